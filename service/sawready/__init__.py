@@ -1,0 +1,5 @@
+"""Checks surveyed orders for replacement PVC-U windows before anything is cut."""
+
+from sawready.version import VERSION as __version__
+
+__all__ = ["__version__"]

@@ -1,0 +1,1 @@
+"""Formulas: plain numbers in, plain numbers out."""

@@ -1,0 +1,1 @@
+"""Profile systems and rulebooks: data with its sources, read and checked on load."""

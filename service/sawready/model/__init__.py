@@ -1,0 +1,1 @@
+"""Values that the whole program speaks in: findings, orders, sizes and results."""

@@ -1,0 +1,1 @@
+"""Doors: bytes in, raw records with their places out."""

@@ -1,0 +1,1 @@
+"""What can be wrong with an order, one small function a reason."""
