@@ -5,7 +5,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
-from types import MappingProxyType
 from typing import Final, Literal
 
 Confidence = Literal["high", "medium", "low"]
@@ -172,7 +171,7 @@ def gap_table(
         )
         rows.extend({**kind, "up_to_mm": band.up_to_mm, "value": band.mm} for band in bands[key])
     return GapTable(
-        figure=replace(figure, rows=tuple(MappingProxyType(row) for row in rows)),
+        figure=replace(figure, rows=tuple(row for row in rows)),
         up_to_nm=tuple(nanometres(up_to) for up_to in up_to_mm),
-        bands=MappingProxyType(bands),
+        bands=bands,
     )

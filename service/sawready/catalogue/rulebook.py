@@ -17,7 +17,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
-from types import MappingProxyType
 from typing import Final
 
 from sawready.catalogue.figures import Figure, GapFigure, GapTable, nanometres
@@ -235,8 +234,8 @@ class RulebookEditions:
             title=self.title,
             digest=self.digest,
             checked=self.checked,
-            figures=MappingProxyType(figures),
-            limits_nm=MappingProxyType(limits),
+            figures=figures,
+            limits_nm=limits,
             diagonals_differ_from_nm=figures["survey.diagonals_differ_from_mm"].nm,
             diagonals_against_sides_nm=figures["survey.diagonals_against_sides_mm"].nm,
             readings_spread_nm=figures["survey.readings_spread_mm"].nm,
