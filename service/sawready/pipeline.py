@@ -1,0 +1,163 @@
+"""Read this first: the journey of one order, from its raw record to a decision.
+
+A raw record comes from a door (``readers``) as nested text and numbers with its places. Here it is read
+into an Order in our units (``normalise``), every size that its facts allow is worked out (``sizing``),
+the rules judge it (``rules``), answers that people have given settle queries, and the worst finding
+decides. What leaves is an OrderResult; ``report`` gives it a form.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sawready.catalogue.load import Catalogue
+from sawready.catalogue.profiles import ProfileSystem
+from sawready.catalogue.rulebook import Rulebook
+from sawready.model.finding import DECISIONS, NOTE, QUERY, REJECT, Decision, Finding, decision_of
+from sawready.model.layout import reads_alike_turned
+from sawready.model.order import Answer, Order
+from sawready.normalise import CallerDefaults, ReadOpening, read_order
+from sawready.rules import intake
+from sawready.rules.registry import Hit, finding
+from sawready.rules.run import NotApplied, apply_rules
+from sawready.sizing import Sized, size_opening
+
+__all__ = ["CallerDefaults", "OpeningResult", "OrderResult", "check_order"]
+
+
+@dataclass(frozen=True, slots=True)
+class OpeningResult:
+    """What comes of one opening."""
+
+    sized: Sized
+    decision: Decision
+    findings: tuple[Finding, ...]
+    not_applied: tuple[NotApplied, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderResult:
+    """What comes of an order; it takes its worst opening's decision."""
+
+    order: Order
+    system: ProfileSystem | None
+    rulebook: Rulebook | None
+    decision: Decision
+    openings: tuple[OpeningResult, ...]
+
+
+def check_order(
+    raw: Any,
+    *,
+    catalogue: Catalogue,
+    caller: CallerDefaults | None = None,
+    problems: Sequence[Finding] = (),
+) -> OrderResult:
+    """Checks one order and works out its sizes.
+
+    Args:
+        raw: an object with ``openings``, a list of one or more; values are text, int or Decimal.
+        catalogue: profile systems and rulebooks on file.
+        caller: what the caller says for what the order leaves open.
+        problems: what the door itself found; each stands with the opening it points at, or with all.
+    Returns: the result; a faulty order is a result like any other and nothing is raised for it.
+    """
+    read = read_order(raw, catalogue=catalogue, caller=caller or CallerDefaults())
+    openings = tuple(_check_opening(opening, read.order, read.system, read.rulebook, problems) for opening in read.openings)
+    worst = max(DECISIONS.index(opening.decision) for opening in openings)
+    return OrderResult(read.order, read.system, read.rulebook, DECISIONS[worst], openings)
+
+
+def _check_opening(
+    read: ReadOpening,
+    order: Order,
+    system: ProfileSystem | None,
+    rulebook: Rulebook | None,
+    problems: Sequence[Finding],
+) -> OpeningResult:
+    sized = size_opening(
+        read.opening,
+        system=system,
+        rulebook=rulebook,
+        base=read.base,
+        is_turned=read.is_turned,
+        from_defaults=read.from_defaults,
+    )
+    findings = read.findings
+    if problems:
+        findings = [*_own(problems, read.base), *findings]
+    if read.needs_view:
+        _settle_view(sized, findings)
+    found, not_applied = apply_rules(sized)
+    findings = findings + found if findings else found
+    if order.answers and findings:
+        findings = _answered(findings, order.answers, read.opening.opening_ref)
+    decision = decision_of(findings) if findings else DECISIONS[0]
+    return OpeningResult(sized, decision, tuple(findings), tuple(not_applied))
+
+
+def _own(problems: Sequence[Finding], base: str) -> list[Finding]:
+    """The door's findings that concern an opening: its own, and those of the whole order."""
+    return [
+        problem
+        for problem in problems
+        if not problem.at.startswith("/openings/") or problem.at == base or problem.at.startswith(f"{base}/")
+    ]
+
+
+def _settle_view(sized: Sized, findings: list[Finding]) -> None:
+    """Without a stated view, the opening must be the same seen from either side."""
+    opening = sized.opening
+    changing: list[str] = []
+    width_nm = None if sized.width is None else sized.width.size_nm
+    if opening.layout is not None and not reads_alike_turned(opening.layout, width_nm):
+        changing.append("the layout")
+    pairs: list[tuple[str, object, object]] = [
+        ("the gaps", opening.own_gap_nm[0], opening.own_gap_nm[1]),
+        ("the extenders", opening.extenders_nm[0], opening.extenders_nm[1]),
+        ("the finishes to come", opening.to_come_nm[0], opening.to_come_nm[1]),
+        ("the height readings", opening.heights_nm, opening.heights_nm[::-1]),
+        ("the diagonals", opening.diagonals_nm, opening.diagonals_nm[::-1]),
+    ]
+    if opening.sill is not None:
+        pairs.append(("the horns of the sill", opening.sill.horn_left_nm, opening.sill.horn_right_nm))
+    changing.extend(name for name, one, other in pairs if one != other)
+    if changing:
+        because = changing[0] if len(changing) == 1 else f"{', '.join(changing[:-1])} and {changing[-1]}"
+        findings.append(finding(intake.VIEW_NOT_STATED, Hit("/viewed_from", {"because": because}), base=""))
+
+
+_CLOSE = 0.05
+"""Half of the last digit of a reported length: an answer's value this near is the same. [mm]"""
+
+
+def _answered(findings: list[Finding], answers: Sequence[Answer], opening_ref: str | None) -> list[Finding]:
+    """The findings with settled queries turned to notes that say who answered."""
+    mine = [answer for answer in answers if answer.opening_ref == opening_ref]
+    return [_settled(found, mine) for found in findings] if mine else findings
+
+
+def _settled(found: Finding, answers: Sequence[Answer]) -> Finding:
+    about = [answer for answer in answers if answer.reason == found.reason]
+    if not about or found.severity == NOTE:
+        return found
+    if found.severity == REJECT:
+        by = about[-1].by
+        return found.with_(message=f"{found.message} An answer by {by} does not settle this: it must not be cut.")
+    measured = None if found.measured is None else found.measured.value
+    for answer in reversed(about):
+        same = answer.measured is None if measured is None else (
+            answer.measured is not None and abs(answer.measured - measured) <= _CLOSE
+        )
+        if same:
+            why = f": {answer.note.strip().rstrip('.')}" if answer.note else ""
+            return found.with_(
+                severity=NOTE, message=f"{found.message} Answered by {answer.by} on {answer.on}{why}."
+            )
+    last = about[-1]
+    was = "no value" if last.measured is None else f"{last.measured:g}"
+    now = "none" if measured is None else f"{measured:g}"
+    assert found.severity == QUERY  # noqa: S101 - the other two are dealt with above
+    return found.with_(
+        message=f"{found.message} The answer by {last.by} on {last.on} was for {was}; the value is now {now}."
+    )

@@ -1,0 +1,112 @@
+"""Making and fixing: bars that are long enough, holes that keep their distances."""
+
+from collections.abc import Iterator
+
+from sawready.calc.fixing import Holes
+from sawready.model.shown import apart, mm, plain, quantity, shown
+from sawready.rules.registry import QUERY, REJECT, Hit, Hits, rule
+from sawready.sizing import Sized
+
+_BROKEN = {
+    "too-short": "the side is too short for two holes",
+    "corner": "a divider leaves no place for the corner hole between {corner} and {corner_most} mm",
+    "divider": "a hole comes nearer than {from_divider} mm to a divider",
+    "centres": "the dividers leave a stretch of more than {centres} mm without a hole",
+}
+
+
+@rule(
+    reason="fixing-not-possible",
+    about="making",
+    severity=QUERY,
+    needs=("plan", "rulebook"),
+    title="No set of fixing holes keeps the rules",
+    message="On the {side}, {what} (near {where} mm).",
+    remedy="Agree another way of fixing this side; the best set of holes is given.",
+    source="rulebook, fixings",
+)
+def fixing_not_possible(ctx: Sized) -> Hits:
+    """Without its fixings a frame moves in the wind until its seal tears."""
+    if ctx.fixings is None or ctx.plan is None or ctx.rulebook is None:
+        return ()
+    figures = ctx.rulebook.fixings
+    words = {
+        "corner": plain(mm(figures.corner_nm)),
+        "corner_most": plain(mm(figures.corner_most_nm)),
+        "from_divider": plain(mm(figures.from_divider_nm)),
+        "centres": plain(mm(figures.centres_most_nm)),
+    }
+    hits = []
+    sides: tuple[tuple[str, Holes | None], ...] = (
+        ("left side", ctx.fixings.left),
+        ("right side", ctx.fixings.right),
+        ("head", ctx.fixings.top),
+        ("bottom", ctx.fixings.bottom),
+    )
+    for side, holes in sides:
+        if holes is None or not holes.broken:
+            continue
+        what = " and ".join(_BROKEN[name].format_map(words) for name in holes.broken)
+        where = holes.at[0] if holes.where is None else holes.where
+        place = plain(mm(where) / ctx.plan.denominator)
+        hits.append(
+            Hit(
+                "layout",
+                {"side": side, "what": what, "where": place},
+                measured=quantity(place, "mm"),
+                source=ctx.rulebook.figure("fixings.corner_mm").source,
+            )
+        )
+    return hits
+
+
+def _pieces(ctx: Sized) -> Iterator[tuple[str, int, int]]:
+    """Part, length and bar of every piece, over the plan's denominator. [nm]"""
+    plan, values = ctx.plan, ctx.values
+    assert plan is not None  # noqa: S101 - the rule needs it
+    scale = plan.denominator
+    for member in plan.members:
+        yield member.part, values[member.cut], member.bar_nm * scale
+        steel = member.steel
+        if steel is not None and values[member.finished] >= steel.from_nm * scale:
+            yield "reinforcement", values[steel.cut], steel.bar_nm * scale
+    for light in plan.lights:
+        for bead in light.beads:
+            yield bead.part, values[bead.cut], bead.bar_nm * scale
+    system = ctx.system
+    if ctx.sill is not None and ctx.sill_length_nm is not None:
+        yield "sill", ctx.sill_length_nm * scale, int(ctx.sill.bar_mm * 1_000_000) * scale
+    if system is not None and system.extender is not None and ctx.width is not None and ctx.height is not None:
+        bar = int(system.extender.bar_mm * 1_000_000) * scale
+        left, right, top, bottom = ctx.opening.extenders_nm
+        if top or bottom:
+            yield "extender", ctx.width.size_nm * scale, bar
+        if left or right:
+            yield "extender", (ctx.height.size_nm + top + bottom) * scale, bar
+
+
+@rule(
+    reason="piece-longer-than-bar",
+    about="making",
+    severity=REJECT,
+    needs=("plan",),
+    title="A piece longer than the bar it is cut from",
+    message="The {part} is {length} mm long; its bar is {bar} mm.",
+    remedy="Order longer bars, or couple two frames.",
+    source="profile system, bar_mm",
+)
+def piece_longer_than_bar(ctx: Sized) -> Hits:
+    """It cannot be cut, and is better known before the other pieces are."""
+    found: dict[str, Hit] = {}
+    plan = ctx.plan
+    assert plan is not None  # noqa: S101 - the rule needs it
+    for part, length, bar in _pieces(ctx):
+        if length <= bar or part in found:
+            continue
+        long, limit = (mm(value) / plan.denominator for value in (length, bar))
+        text, bound = apart(long, limit)
+        facts = {"part": part.replace("-", " "), "length": text, "bar": plain(limit)}
+        at = "sill" if part == "sill" else "layout"
+        found[part] = Hit(at, facts, measured=quantity(text, "mm"), limit=quantity(shown(limit), "mm"))
+        del bound
+    return list(found.values())

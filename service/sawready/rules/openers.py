@@ -1,0 +1,251 @@
+"""Lights and dividers: what the profile system can be made into."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from sawready.calc.plan import LightPlan
+from sawready.catalogue.profiles import Opener
+from sawready.model.layout import lights_of
+from sawready.model.shown import apart, plain, quantity, shown
+from sawready.rules.registry import REJECT, Hit, Hits, rule
+from sawready.sizing import Sized
+
+
+def _are_places_sound(ctx: Sized) -> bool:
+    """Whether every stated divider lies inside its field, so that the lights mean something."""
+    assert ctx.plan is not None  # noqa: S101 - the rules that ask need a plan
+    values = ctx.values
+    return all(
+        (divider.room is None or values[divider.room] > 0)
+        and (divider.room_after is None or values[divider.room_after] > 0)
+        for divider in ctx.plan.dividers
+    )
+
+
+def _sashes(ctx: Sized) -> Iterator[tuple[int, LightPlan, Opener, Fraction, Fraction]]:
+    """Every opening light that the system knows, with its sash's outer size in millimetres."""
+    if ctx.plan is None or ctx.system is None:
+        return
+    for number, light in enumerate(ctx.plan.lights):
+        opener = ctx.system.openers.get(light.light.kind)
+        if light.sash is not None and opener is not None:
+            yield number, light, opener, ctx.mm(light.sash[0]), ctx.mm(light.sash[1])
+
+
+def _light_words(ctx: Sized, number: int) -> str:
+    """A light as a message names it, seen from outside."""
+    assert ctx.plan is not None  # noqa: S101 - the rules that ask need a plan
+    name = ctx.plan.lights[number].light.name
+    count = len(ctx.plan.lights)
+    return f"the {name} light" if count == 1 else f"light {number + 1} of {count} ({name}, from outside)"
+
+
+@rule(
+    reason="opener-not-in-system",
+    about="openers",
+    severity=REJECT,
+    needs=("system", "layout"),
+    title="A kind of opener that the system cannot be made into",
+    message="{system} has no {kind} opener; it has {known}.",
+    remedy="Choose another kind of opener, or another system.",
+    source="profile system, openers",
+)
+def opener_not_in_system(ctx: Sized) -> Hits:
+    """Hinges and gear for it do not exist in this system, so the sash could not be hung."""
+    system, layout = ctx.system, ctx.opening.layout
+    assert system is not None  # noqa: S101 - the rule needs it
+    assert layout is not None  # noqa: S101 - the rule needs it
+    wanted = {light.kind: None for light in lights_of(layout) if light.kind != "fixed"}
+    known = ", ".join(system.openers) or "only fixed lights"
+    return [
+        Hit("layout", {"system": system.name, "kind": kind, "known": known}, candidates=list(system.openers))
+        for kind in wanted
+        if kind not in system.openers
+    ]
+
+
+@rule(
+    reason="divider-outside-frame",
+    about="openers",
+    severity=REJECT,
+    needs=("plan",),
+    title="A divider placed outside the field that it divides",
+    message="The {part} at {place} mm does not lie inside the {least} to {most} mm left for it.",
+    remedy="Correct its place: the distance of its centre line from the frame's {edge} outer edge, rising.",
+    source="geometry, section 3",
+)
+def divider_outside_frame(ctx: Sized) -> Hits:
+    """A divider on or past the frame, or past its neighbour, leaves a light without any size."""
+    plan, values = ctx.plan, ctx.values
+    assert plan is not None  # noqa: S101 - the rule needs it
+    hits = []
+    for divider in plan.dividers:
+        if divider.room is None:
+            continue
+        before = values[divider.room] <= 0
+        after = divider.room_after is not None and values[divider.room_after] <= 0
+        if not before and not after:
+            continue
+        centre = ctx.mm(divider.centre)
+        low = centre - ctx.mm(divider.room)
+        assert divider.place is not None  # noqa: S101 - only a stated place has room
+        place = plan.places[divider.place]
+        stated = Fraction(ctx.places_nm[divider.place], 1_000_000)
+        high = None if divider.room_after is None else centre + ctx.mm(divider.room_after)
+        if place.from_far_edge and ctx.width is not None:
+            width = Fraction(ctx.width.size_nm, 1_000_000)
+            low, high = (None if high is None else width - high), width - low
+        limit = (low if before != place.from_far_edge else high) if low is not None and high is not None else low or high
+        facts = {
+            "part": divider.part,
+            "place": plain(stated),
+            "least": "first" if low is None else plain(low),
+            "most": "last" if high is None else plain(high),
+            "edge": "top" if divider.part == "transom" else "left",
+        }
+        hits.append(
+            Hit(
+                "layout",
+                facts,
+                measured=quantity(shown(stated), "mm"),
+                limit=None if limit is None else quantity(shown(limit), "mm"),
+            )
+        )
+    return hits
+
+
+@rule(
+    reason="light-too-small",
+    about="openers",
+    severity=REJECT,
+    needs=("plan",),
+    title="A light too small to be made",
+    message="The daylight of {light} is {width} x {height} mm; {least} mm is the least for either side.",
+    remedy="Move or leave out a divider, or check the size of the frame.",
+    source="profile system, daylight_least_mm",
+)
+def light_too_small(ctx: Sized) -> Hits:
+    """Beads and glass of so small a field cannot be cut and sprung in."""
+    plan, system = ctx.plan, ctx.system
+    assert plan is not None  # noqa: S101 - the rule needs it
+    assert system is not None  # noqa: S101 - a plan needs it
+    least = system.daylight_least_mm
+    floor = least * 1_000_000 * plan.denominator
+    values = ctx.values
+    if all(values[light.daylight[0]] >= floor and values[light.daylight[1]] >= floor for light in plan.lights):
+        return ()
+    if not _are_places_sound(ctx):
+        return ()
+    hits = []
+    for number, light in enumerate(plan.lights):
+        width, height = ctx.mm(light.daylight[0]), ctx.mm(light.daylight[1])
+        if width >= least and height >= least:
+            continue
+        text, limit = apart(min(width, height), least)
+        facts = {
+            "light": _light_words(ctx, number),
+            "width": plain(width, 3),
+            "height": plain(height, 3),
+            "least": plain(least),
+        }
+        hits.append(
+            Hit("layout", facts, measured=quantity(text, "mm"), limit=quantity(limit, "mm"), source=system.source)
+        )
+    return hits
+
+
+@rule(
+    reason="opener-too-wide",
+    about="openers",
+    severity=REJECT,
+    needs=("plan",),
+    title="A sash wider than its hinges allow",
+    message="The sash of {light} is {size} mm wide; {limit} mm is the most for {kind}.",
+    remedy="Move the divider, divide the light, or choose another kind of opener.",
+    source="profile system, openers",
+)
+def opener_too_wide(ctx: Sized) -> Hits:
+    """A sash too wide for its stays sags, binds, and can come off."""
+    return _out_of_limits(ctx, is_width=True, is_most=True)
+
+
+@rule(
+    reason="opener-too-tall",
+    about="openers",
+    severity=REJECT,
+    needs=("plan",),
+    title="A sash taller than its hinges allow",
+    message="The sash of {light} is {size} mm high; {limit} mm is the most for {kind}.",
+    remedy="Add or move a transom, or choose another kind of opener.",
+    source="profile system, openers",
+)
+def opener_too_tall(ctx: Sized) -> Hits:
+    """A sash too tall for its gear does not lock at its corners."""
+    return _out_of_limits(ctx, is_width=False, is_most=True)
+
+
+@rule(
+    reason="opener-too-small",
+    about="openers",
+    severity=REJECT,
+    needs=("plan",),
+    title="A sash too small for its gear",
+    message="The sash of {light} is {size} mm {way}; {limit} mm is the least for {kind}.",
+    remedy="Move the divider, or make the light fixed.",
+    source="profile system, openers",
+)
+def opener_too_small(ctx: Sized) -> Hits:
+    """Hinges and lock need their length of sash; below it they cannot be screwed on."""
+    return [
+        *_out_of_limits(ctx, is_width=True, is_most=False),
+        *_out_of_limits(ctx, is_width=False, is_most=False),
+    ]
+
+
+def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
+    hits: list[Hit] = []
+    for number, light, opener, width, height in _sashes(ctx):
+        size = width if is_width else height
+        least, most = opener.width_mm if is_width else opener.height_mm
+        if (size <= most) if is_most else (size >= least):
+            continue
+        if not _are_places_sound(ctx) or (size < 0):
+            return ()
+        text, limit = apart(size, most if is_most else least)
+        facts = {
+            "light": _light_words(ctx, number),
+            "size": plain(size, len(text.split(".")[1])),
+            "limit": plain(most if is_most else least),
+            "kind": light.light.kind,
+            "way": "wide" if is_width else "high",
+        }
+        hits.append(Hit("layout", facts, measured=quantity(text, "mm"), limit=quantity(limit, "mm")))
+    return hits
+
+
+@rule(
+    reason="opener-too-heavy",
+    about="openers",
+    severity=REJECT,
+    needs=("plan", "glass"),
+    title="A sash heavier than its hinges carry",
+    message="The sash of {light} weighs {mass} kg with its glass; {limit} kg is the most for {kind}.",
+    remedy="Divide the light, choose thinner glass, or another kind of opener.",
+    source="profile system, openers",
+)
+def opener_too_heavy(ctx: Sized) -> Hits:
+    """Overloaded hinges drop the sash on its frame, and in the end on somebody."""
+    hits = []
+    for number, light, opener, _, _ in _sashes(ctx):
+        mass = ctx.glazed[number].sash_kg if number < len(ctx.glazed) else None
+        if mass is None or mass <= opener.most_kg:
+            continue
+        text, limit = apart(Fraction(mass), Fraction(opener.most_kg), digits=2)
+        facts = {
+            "light": _light_words(ctx, number),
+            "mass": text,
+            "limit": plain(Fraction(opener.most_kg)),
+            "kind": light.light.kind,
+        }
+        hits.append(Hit("layout", facts, measured=quantity(text, "kg"), limit=quantity(limit, "kg")))
+    return hits

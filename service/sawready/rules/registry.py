@@ -1,0 +1,185 @@
+"""Reasons and the rules that find them: plain records, one small function a reason."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final, Literal
+
+from sawready.model.finding import NOTE, QUERY, REJECT, Finding, Quantity, Severity
+
+__all__ = [
+    "NOTE",
+    "QUERY",
+    "REASONS",
+    "REJECT",
+    "Hit",
+    "Hits",
+    "Reason",
+    "declare",
+    "finding",
+    "reason_named",
+    "rule",
+    "rules_of",
+]
+
+Stage = Literal["reading", "order", "sizes"]
+About = Literal["reading", "size", "sill", "openers", "glazing", "making", "rules", "suspicion"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """What a rule found at one place; the text comes from the reason's fields.
+
+    Attributes:
+        at: pointer relative to the opening, such as ``frame/width``; absolute where it begins with ``/``.
+        facts: figures that the message and the remedy name.
+        measured: value that was judged.
+        limit: figure that it was judged against.
+        candidates: readings worth offering.
+        severity: where it differs from the reason's own.
+        source: document behind the limit, where the reason leaves it to the data.
+        message: another form of the message, for a second case of the same reason.
+        remedy: another form of the remedy.
+    """
+
+    at: str
+    facts: dict[str, Any] = field(default_factory=dict)
+    measured: Quantity | None = None
+    limit: Quantity | None = None
+    candidates: Sequence[float | int | str] = ()
+    severity: Severity | None = None
+    source: str | None = None
+    message: str | None = None
+    remedy: str | None = None
+
+
+Hits = Iterable[Hit]
+Check = Callable[[Any], Hits]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A page of the catalogue of reasons.
+
+    Attributes:
+        name: what is wrong; never changes its meaning.
+        about: family, as the catalogue groups them.
+        severity: usual severity.
+        stage: when it is found: on reading, before or after the sizes are worked out.
+        since: version that brought it.
+        title: a few words for a heading.
+        why: what it means and why it matters.
+        message, remedy: forms filled in from a hit's facts.
+        source: document or rulebook entry behind the figure.
+        needs: facts without which the check does not run.
+        check: the function that finds it; None for what the readers find themselves.
+    """
+
+    name: str
+    about: About
+    severity: Severity
+    stage: Stage
+    since: str
+    title: str
+    why: str
+    message: str
+    remedy: str
+    source: str
+    needs: tuple[str, ...] = ()
+    check: Check | None = None
+
+
+REASONS: Final[dict[str, Reason]] = {}
+"""Every reason by its name, in the order of the catalogue."""
+
+
+def _register(reason: Reason) -> None:
+    if reason.name in REASONS:
+        raise ValueError(f"reason {reason.name} is declared twice")
+    REASONS[reason.name] = reason
+
+
+def declare(
+    *,
+    reason: str,
+    about: About,
+    severity: Severity,
+    title: str,
+    why: str,
+    message: str,
+    remedy: str,
+    source: str,
+    since: str = "0.1",
+    stage: Stage = "reading",
+) -> Reason:
+    """Declares a reason that the reading of an order finds on its way.
+
+    Raises: ValueError where the name is taken.
+    """
+    page = Reason(reason, about, severity, stage, since, title, why, message, remedy, source)
+    _register(page)
+    return page
+
+
+def rule(
+    *,
+    reason: str,
+    about: About,
+    severity: Severity,
+    title: str,
+    message: str,
+    remedy: str,
+    source: str,
+    needs: tuple[str, ...] = (),
+    since: str = "0.1",
+    stage: Stage = "sizes",
+) -> Callable[[Check], Check]:
+    """Declares a reason together with the function that finds it; its docstring says why it matters.
+
+    Args:
+        needs: names of facts (see ``rules.run.FACTS``); where one is missing the check is listed as not
+            applied.
+    Raises: ValueError where the name is taken or the function has no docstring.
+    """
+
+    def keep(check: Check) -> Check:
+        if not check.__doc__:
+            raise ValueError(f"the rule for {reason} does not say why it matters")
+        why = " ".join(check.__doc__.split())
+        _register(
+            Reason(reason, about, severity, stage, since, title, why, message, remedy, source, needs, check)
+        )
+        return check
+
+    return keep
+
+
+def rules_of(stage: Stage) -> tuple[Reason, ...]:
+    """The reasons of a stage that have a check, in the order of their declaration."""
+    return tuple(page for page in REASONS.values() if page.stage == stage and page.check is not None)
+
+
+def reason_named(name: str) -> Reason:
+    """The page of a reason. Raises KeyError where there is none."""
+    return REASONS[name]
+
+
+def finding(page: Reason, hit: Hit, *, base: str) -> Finding:
+    """The finding that a hit makes of a reason.
+
+    Args:
+        page: the reason.
+        hit: where and with which figures.
+        base: pointer of the opening, put before a relative place.
+    """
+    at = hit.at if hit.at.startswith("/") else f"{base}/{hit.at}" if hit.at else base
+    return Finding(
+        reason=page.name,
+        severity=hit.severity or page.severity,
+        at=at,
+        message=(hit.message or page.message).format_map(hit.facts),
+        measured=hit.measured,
+        limit=hit.limit,
+        candidates=tuple(hit.candidates),
+        remedy=(hit.remedy or page.remedy).format_map(hit.facts),
+        source=hit.source or page.source,
+    )

@@ -1,0 +1,449 @@
+"""From an opening to all its sizes: the step between reading an order and judging it.
+
+Nothing is judged here. Where a fact is missing, ``Sized.missing`` says which and why, so that the rules
+that need it can be listed as not applied.
+"""
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import lru_cache
+from typing import Final
+
+from sawready.calc.fit import AxisFit, Lean, axis_fit, lean_of
+from sawready.calc.fixing import FixingFigures, Holes, holes
+from sawready.calc.mass import pane_mass_kg
+from sawready.calc.plan import NM, Plan, compile_plan
+from sawready.catalogue.policy import policy
+from sawready.catalogue.profiles import Bead, ProfileSystem, Sill
+from sawready.catalogue.rulebook import GapFigure, Rulebook
+from sawready.model.layout import Division, Layout, Light, Place
+from sawready.model.order import Opening
+
+__all__ = ["Fixings", "Glazed", "Sized", "size_opening"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fixings:
+    """Fixing holes on each side, from the top or the left, seen from outside. [nm]"""
+
+    left: Holes
+    right: Holes
+    top: Holes | None
+    bottom: Holes | None
+
+
+@dataclass(frozen=True, slots=True)
+class Glazed:
+    """Glass and mass of one light.
+
+    Attributes:
+        glass_mm: width and height of the pane, whole millimetres. [mm]
+        glass_kg: mass of the pane. [kg]
+        sash_kg: mass of the glazed sash with its hardware; None for a fixed light. [kg]
+        safety: kind of safety glass of this light.
+    """
+
+    glass_mm: tuple[int, int]
+    glass_kg: float
+    sash_kg: float | None
+    safety: str
+
+
+@dataclass(slots=True)
+class Sized:
+    """An opening with everything that could be worked out of it.
+
+    Attributes:
+        opening: the opening, seen from outside.
+        system, rulebook: what it is judged by; None where unknown.
+        missing: facts that are not there, each with the reason; an empty reason means that the opening
+            does not have such a thing at all.
+        lean: what its diagonals say.
+        width, height: frame against aperture on each axis.
+        gaps: rulebook figures of the gap in width and height.
+        gaps_most: rulebook figures of the largest gap in width and height.
+        sill: sill profile that serves the ordered projection.
+        sill_length_nm: length to cut the sill. [nm]
+        bead: bead that serves the glass unit.
+        plan, values: cutting plan of the layout and the values of its forms.
+        places_nm: stated places of dividers, in the plan's order. [nm]
+        glazed: glass and mass by light.
+        fixings: fixing holes.
+        base, is_turned, from_defaults: how to name a place in the order as it was written.
+    """
+
+    opening: Opening
+    system: ProfileSystem | None
+    rulebook: Rulebook | None
+    base: str
+    is_turned: bool
+    from_defaults: frozenset[str]
+    missing: dict[str, str] = field(default_factory=dict)
+    lean: Lean | None = None
+    width: AxisFit | None = None
+    height: AxisFit | None = None
+    gaps: tuple[GapFigure | None, GapFigure | None] = (None, None)
+    gaps_most: tuple[GapFigure | None, GapFigure | None] = (None, None)
+    sill: Sill | None = None
+    sill_length_nm: int | None = None
+    bead: Bead | None = None
+    plan: Plan | None = None
+    values: list[int] = field(default_factory=list)
+    places_nm: tuple[int, ...] = ()
+    glazed: list[Glazed] = field(default_factory=list)
+    fixings: Fixings | None = None
+
+    @property
+    def index(self) -> int:
+        """Number of the opening in its order."""
+        return self.opening.index
+
+    def mm(self, ref: int) -> Fraction:
+        """Exact value of a form of the plan. [mm]"""
+        assert self.plan is not None  # noqa: S101 - a ref comes from the plan
+        return Fraction(self.values[ref], self.plan.denominator * NM)
+
+
+def size_opening(
+    opening: Opening,
+    *,
+    system: ProfileSystem | None,
+    rulebook: Rulebook | None,
+    base: str,
+    is_turned: bool,
+    from_defaults: frozenset[str],
+) -> Sized:
+    """Works out whatever the facts allow.
+
+    Args:
+        opening: as read, seen from outside.
+        system, rulebook: what it is made in and judged by; None where unknown.
+        base, is_turned, from_defaults: how to name a place in the order as it was written.
+    """
+    sized = Sized(opening, system, rulebook, base, is_turned, from_defaults)
+    if system is None:
+        sized.missing["system"] = "the profile system is not known"
+    if rulebook is None:
+        sized.missing["rulebook"] = "the rulebook is not known"
+    _fit_frame(sized)
+    _pick_profiles(sized)
+    if opening.layout is None:
+        sized.missing["layout"] = _unreadable(opening, "layout") or "there is no layout"
+    _plan_lights(sized)
+    _cut_sill(sized)
+    _note_optional_facts(sized)
+    return sized
+
+
+def _usable(readings: tuple[int | None, ...]) -> tuple[int, ...] | None:
+    """The readings, where every one given could be read."""
+    if not readings or None in readings:
+        return None
+    return readings  # type: ignore[return-value] # no None is in it
+
+
+def _unreadable(opening: Opening, *names: str) -> str | None:
+    """The first of some fields that was stated but could not be read, in words."""
+    if opening.unread:
+        for name in names:
+            if name in opening.unread:
+                return f"the {name.replace('/', ' ').replace('_', ' ')} could not be read"
+    return None
+
+
+def _fit_frame(sized: Sized) -> None:
+    opening, missing = sized.opening, sized.missing
+    widths, heights = _usable(opening.widths_nm), _usable(opening.heights_nm)
+    if widths is None:
+        missing["widths"] = "a width could not be read" if opening.widths_nm else "there is no width"
+    if heights is None:
+        missing["heights"] = "a height could not be read" if opening.heights_nm else "there is no height"
+    _read_diagonals(sized, widths, heights)
+    _pick_sill(sized)
+    both = _unreadable(opening, "to_come", "gap", "extenders", "slope", "colour/outside", "colour")
+    if both is None and opening.colour_class is None:
+        both = "there is no outside colour"
+    both = missing.get("system") or missing.get("rulebook") or both
+    # A lean that nobody could work out is not in the frame: a diagonal that cannot be read stops the sizing.
+    both = both or _unreadable(opening, "diagonals")
+    sill_trouble = None
+    if opening.sill is not None and sized.sill is None:
+        sill_trouble = missing.get("sill_profile") or "the sill profile is not known"
+    widths_trouble = missing.get("widths") or both or _unreadable(opening, "frame/width", "frame")
+    heights_trouble = missing.get("heights") or both or _unreadable(
+        opening, "frame/height", "frame/height_includes_sill", "frame"
+    )
+    heights_trouble = heights_trouble or sill_trouble
+    lean_axis_height = opening.is_head_sloping
+    if widths_trouble is None and widths is not None:
+        sized.width, sized.gaps, sized.gaps_most = _axis(
+            sized, 0, widths, sized.lean if not lean_axis_height else None
+        )
+        if sized.width is None:
+            widths_trouble = "the rulebook's gap table ends below this width"
+    if heights_trouble is None and heights is not None:
+        sized.height, sized.gaps, sized.gaps_most = _axis(
+            sized, 1, heights, sized.lean if lean_axis_height else None
+        )
+        if sized.height is None:
+            heights_trouble = "the rulebook's gap table ends below this height"
+    if widths_trouble is not None:
+        missing["width"] = widths_trouble
+    if heights_trouble is not None:
+        missing["height"] = heights_trouble
+
+
+def _axis(
+    sized: Sized, axis: int, readings: tuple[int, ...], lean: Lean | None
+) -> tuple[
+    AxisFit | None, tuple[GapFigure | None, GapFigure | None], tuple[GapFigure | None, GapFigure | None]
+]:
+    """The fit on one axis, and the pairs of gap figures with this axis filled in."""
+    opening, system, rulebook = sized.opening, sized.system, sized.rulebook
+    assert system is not None  # noqa: S101 - the caller has seen to it
+    assert rulebook is not None  # noqa: S101 - the caller has seen to it
+    first, second = (0, 1) if axis == 0 else (2, 3)
+    finishes = opening.to_come_nm[first] + opening.to_come_nm[second]
+    span = min(readings) - finishes
+    figure = rulebook.gap_nm(
+        material=system.material, colour_class=opening.colour_class or "", span_nm=span
+    )
+    most = rulebook.gap_most_nm(span_nm=span)
+    gaps = (figure, sized.gaps[1]) if axis == 0 else (sized.gaps[0], figure)
+    gaps_most = (most, sized.gaps_most[1]) if axis == 0 else (sized.gaps_most[0], most)
+    own = opening.own_gap_nm[first], opening.own_gap_nm[second]
+    if figure is None and None in own:
+        return None, gaps, gaps_most
+    by_rulebook = 0 if figure is None else figure.nm
+    gap = (by_rulebook if own[0] is None else own[0], by_rulebook if own[1] is None else own[1])
+    upstand = 0
+    stated = opening.frame_width_nm
+    if axis == 1:
+        stated = opening.frame_height_nm
+        if sized.sill is not None:
+            upstand = int(sized.sill.upstand_mm * NM)
+            if stated is not None and opening.height_includes_sill:
+                stated -= upstand
+    fit = axis_fit(
+        readings_nm=readings,
+        finishes_nm=finishes,
+        gap_nm=gap,
+        extender_nm=(opening.extenders_nm[first], opening.extenders_nm[second]),
+        upstand_nm=upstand,
+        lean=lean,
+        stated_nm=stated,
+    )
+    return fit, gaps, gaps_most
+
+
+def _read_diagonals(sized: Sized, widths: tuple[int, ...] | None, heights: tuple[int, ...] | None) -> None:
+    opening, rulebook = sized.opening, sized.rulebook
+    trouble = _unreadable(opening, "diagonals")
+    if trouble is None:
+        if not opening.diagonals_nm:
+            trouble = "no diagonals"
+        elif len(opening.diagonals_nm) == 1:
+            trouble = "only one diagonal"
+        elif widths is None or heights is None:
+            trouble = sized.missing.get("widths") or sized.missing.get("heights")
+        elif rulebook is None:
+            trouble = sized.missing["rulebook"]
+    if trouble is not None:
+        sized.missing["diagonals"] = trouble
+        return
+    pair = _usable(opening.diagonals_nm)
+    assert widths is not None  # noqa: S101 - a missing width is trouble
+    assert heights is not None  # noqa: S101 - a missing height is trouble
+    assert rulebook is not None  # noqa: S101 - a missing rulebook is trouble
+    assert pair is not None  # noqa: S101 - an unread diagonal is trouble
+    sized.lean = lean_of(
+        widths_nm=widths,
+        heights_nm=heights,
+        diagonals_nm=(pair[0], pair[1]),
+        is_head_sloping=opening.is_head_sloping,
+        differ_from_nm=rulebook.diagonals_differ_from_nm,
+    )
+
+
+def _pick_sill(sized: Sized) -> None:
+    """The sill profile nearest to the ordered projection, within the match tolerance."""
+    opening, system = sized.opening, sized.system
+    if opening.sill is None:
+        trouble = _unreadable(opening, "sill")
+        sized.missing["sill_profile"] = trouble or ""
+        sized.missing["sill"] = trouble or ""
+        return
+    if system is None:
+        sized.missing["sill_profile"] = sized.missing["system"]
+        return
+    wanted = opening.sill.projection_nm
+    if wanted is None:
+        sized.missing["sill_profile"] = "the sill's projection is not known"
+        return
+    near = min(
+        system.sills, key=lambda sill: (abs(sill.projection_mm * NM - wanted), sill.projection_mm), default=None
+    )
+    if near is not None and abs(near.projection_mm * NM - wanted) <= policy().sill_match_nm:
+        sized.sill = near
+    else:
+        sized.missing["sill_profile"] = "no sill profile of the system has this projection"
+
+
+def _pick_profiles(sized: Sized) -> None:
+    opening, system = sized.opening, sized.system
+    if opening.glass is None:
+        trouble = _unreadable(opening, "glazing/unit", "glazing")
+        sized.missing["glass"] = trouble or "no glass unit"
+        return
+    if system is None:
+        return
+    thickness = opening.glass.thickness_mm
+    near = min(system.beads, key=lambda bead: abs(bead.unit_mm - thickness), default=None)
+    if near is not None and abs(near.unit_mm - thickness) * NM <= policy().bead_serves_nm:
+        sized.bead = near
+
+
+@lru_cache(maxsize=8192)
+def _shape(layout: Layout) -> tuple[Layout, tuple[Place, ...]]:
+    """The layout with its places blanked, and the places in the order of the plan's variables."""
+    places: list[Place] = []
+
+    def blank(part: Layout) -> Layout:
+        if isinstance(part, Light):
+            return part
+        own: list[Place | None] = []
+        for place in part.places:
+            own.append(None if place is None else Place(0, place.from_far_edge))
+            if place is not None:
+                places.append(place)
+        return Division(part.axis, tuple(blank(inner) for inner in part.parts), tuple(own))
+
+    return blank(layout), tuple(places)
+
+
+@lru_cache(maxsize=4096)
+def _plan(shape: Layout, system: ProfileSystem, colour_class: str, bead: Bead | None) -> Plan | str:
+    """The compiled plan, or why the system cannot make the layout."""
+    try:
+        return compile_plan(shape, system, colour_class=colour_class, bead=bead)
+    except ValueError as error:
+        return str(error)
+
+
+def _plan_lights(sized: Sized) -> None:
+    opening, system = sized.opening, sized.system
+    trouble = sized.missing.get("system") or sized.missing.get("width") or sized.missing.get("height")
+    trouble = trouble or sized.missing.get("layout")
+    if trouble is not None:
+        sized.missing["plan"] = trouble
+        return
+    assert system is not None  # noqa: S101 - a missing system is trouble
+    assert opening.layout is not None  # noqa: S101 - a missing layout is trouble
+    assert sized.width is not None  # noqa: S101 - a missing width is trouble
+    assert sized.height is not None  # noqa: S101 - a missing height is trouble
+    shape, places = _shape(opening.layout)
+    plan = _plan(shape, system, opening.colour_class or "", sized.bead)
+    if isinstance(plan, str):
+        sized.missing["plan"] = plan
+        return
+    sized.plan = plan
+    sized.places_nm = tuple(place.nm for place in places)
+    width, height = sized.width.size_nm, sized.height.size_nm
+    sized.values = plan.values(width_nm=width, height_nm=height, places_nm=sized.places_nm)
+    _glaze(sized, plan, system)
+    if sized.rulebook is not None:
+        _place_holes(sized, plan, sized.rulebook, width, height)
+
+
+def _glaze(sized: Sized, plan: Plan, system: ProfileSystem) -> None:
+    opening, values = sized.opening, sized.values
+    if opening.glass is None:
+        return
+    whole = plan.denominator * NM
+    thickness = float(opening.glass.glass_mm)
+    members = plan.members
+    for light in plan.lights:
+        width, height = values[light.glass[0]] // whole, values[light.glass[1]] // whole
+        glass_kg = pane_mass_kg(
+            width_mm=width, height_mm=height, glass_mm=thickness, per_m2_mm=policy().glass_kg_per_m2_mm
+        )
+        sash_kg = None
+        if light.sash is not None:
+            grams = 0.0
+            for number in light.members:
+                member = members[number]
+                grams += values[member.finished] * member.mass_kg_m
+                steel = member.steel
+                if steel is not None and values[member.finished] >= steel.from_nm * plan.denominator:
+                    grams += values[steel.cut] * steel.mass_kg_m
+            for bead in light.beads:
+                grams += values[bead.cut] * light.bead_kg_m
+            sash_kg = glass_kg + grams / (whole * 1000) + system.hardware_kg_per_sash
+        safety = light.light.safety or opening.safety
+        sized.glazed.append(Glazed((width, height), glass_kg, sash_kg, safety))
+
+
+@lru_cache(maxsize=64)
+def _figures(rulebook: Rulebook, denominator: int) -> FixingFigures:
+    fixings = rulebook.fixings
+    return FixingFigures(
+        corner=fixings.corner_nm * denominator,
+        corner_most=fixings.corner_most_nm * denominator,
+        centres_most=fixings.centres_most_nm * denominator,
+        from_divider=fixings.from_divider_nm * denominator,
+        least=fixings.least_per_side,
+    )
+
+
+def _place_holes(sized: Sized, plan: Plan, rulebook: Rulebook, width: int, height: int) -> None:
+    values, scale = sized.values, plan.denominator
+    if width <= 0 or height <= 0:
+        return
+    left: list[int] = []
+    right: list[int] = []
+    top: list[int] = []
+    bottom: list[int] = []
+    for divider in plan.dividers:
+        first, second = (top, bottom) if divider.part == "mullion" else (left, right)
+        centre = values[divider.centre]
+        if divider.meets_first:
+            first.append(centre)
+        if divider.meets_second:
+            second.append(centre)
+    figures = _figures(rulebook, scale)
+    is_wide = width > rulebook.fixings.head_and_bottom_from_nm
+
+    def along(length: int, centres: list[int]) -> Holes:
+        inside = tuple(centre for centre in centres if 0 < centre < length * scale)
+        return holes(length=length * scale, dividers=inside, figures=figures)
+
+    sized.fixings = Fixings(
+        left=along(height, left),
+        right=along(height, right),
+        top=along(width, top) if is_wide else None,
+        bottom=along(width, bottom) if is_wide else None,
+    )
+
+
+def _cut_sill(sized: Sized) -> None:
+    """Length of the sill by the way its ends meet the wall."""
+    opening, sill = sized.opening, sized.opening.sill
+    if sill is None or sized.sill is None or sized.width is None:
+        return
+    if sill.fit == "between_reveals":
+        sized.sill_length_nm = sized.width.size_nm + opening.extenders_nm[0] + opening.extenders_nm[1]
+    elif sill.fit is not None and sill.horn_left_nm is not None and sill.horn_right_nm is not None:
+        sized.sill_length_nm = sized.width.readings_nm[-1] + sill.horn_left_nm + sill.horn_right_nm
+
+
+_FLOOR: Final = "no height of the sill above the floor"
+
+
+def _note_optional_facts(sized: Sized) -> None:
+    opening, missing = sized.opening, sized.missing
+    if opening.floor_to_sill_nm is None:
+        missing["floor_to_sill"] = _unreadable(opening, "floor_to_sill") or _FLOOR
+    if opening.sill is not None and opening.set_back_nm is None:
+        missing["set_back"] = _unreadable(opening, "set_back") or "no set-back"
+    if opening.sill is not None and opening.sill.fit is None:
+        missing["sill"] = "how the sill's ends meet the wall is not known"
