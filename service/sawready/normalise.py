@@ -25,7 +25,9 @@ from sawready.rules.glass import GLAZING_UNIT_UNREADABLE
 from sawready.rules.registry import Hit, Reason, finding, reason_named
 from sawready.rules.sill import SILL_HORNS_MISSING
 from sawready.shape import answer_accepts, faults_of, opening_accepts, order_head_accepts
-from sawready.units import nm_per_unit
+from sawready.sizing import nearest_sill
+from sawready.units import NM_PER_MM as NM
+from sawready.units import nm_per_unit, nm_to_mm_text
 
 ZERO_SIDES: Final[Sides] = (0, 0, 0, 0)
 NO_GAP: Final = (None, None, None, None)
@@ -88,6 +90,7 @@ _WORDS: Final[dict[str, str]] = {
     "order_ref": "order reference",
     "u_g": "glass transmittance u_g",
     "viewed_from": "view",
+    "height_includes_sill": "height_includes_sill",
 }
 
 _ORDINALS: Final[dict[str, tuple[str, str, str]]] = {
@@ -204,6 +207,7 @@ class _OrderReader:
         self.system = self._system(good.get("system"), catalogue)
         self.rulebook = self._rulebook(good.get("rulebook"), catalogue, survey_date)
         self.limits: Mapping[str, tuple[int, int]] = {} if self.rulebook is None else self.rulebook.limits_nm
+        self.any_limit: tuple[int, int | None] = (0, self.limits["size"][1] if self.limits else None)
         self.defaults_known = isinstance(raw.get("defaults"), dict | None)
         if not self.defaults_known:
             self.head.append(
@@ -296,7 +300,7 @@ class _OrderReader:
 
 
 def _refused(refusal: Refusal, at: str, words: str) -> Finding:
-    facts = {"field": words, "because": refusal.because, "remedy": refusal.remedy or f"Write the {words} plainly."}
+    facts = {"field": words, "because": refusal.because.rstrip("."), "remedy": refusal.remedy or f"Write the {words} plainly."}
     page: Reason = reason_named(refusal.reason)
     return finding(
         page,
@@ -314,7 +318,7 @@ def _refused(refusal: Refusal, at: str, words: str) -> Finding:
 class _OpeningReader:
     """Reads the values of one opening and collects what is wrong with them."""
 
-    __slots__ = ("_limits", "_order", "base", "findings", "from_defaults", "unread")
+    __slots__ = ("_limits", "_order", "base", "findings", "from_defaults", "unread", "without_unit")
 
     def __init__(self, order: _OrderReader, base: str, from_defaults: frozenset[str]) -> None:
         self._order = order
@@ -323,6 +327,7 @@ class _OpeningReader:
         self.from_defaults = from_defaults
         self.findings: list[Finding] = list(order.head)
         self.unread: set[str] = set()
+        self.without_unit = 0
 
     def _at(self, *path: str | int) -> str:
         root = "/defaults" if path and path[0] in self.from_defaults else self.base
@@ -348,6 +353,8 @@ class _OpeningReader:
             frame_width = self._length(frame.get("width"), "size", "width", "frame", "width")
             frame_height = self._length(frame.get("height"), "size", "height", "frame", "height")
             includes = _flag(frame.get("height_includes_sill"))
+            if includes is None and frame.get("height") is not None and raw.get("sill") is not None:
+                self._missing("a height is stated and there is a sill, so it has to say whether the sill is in it", "frame", "height_includes_sill")
         inside = raw.get("inside") or {}
         to_come = self._sides(raw.get("to_come"), "to_come", "finish_to_come")
         gap = self._sides(raw.get("gap"), "gap", "own_gap")
@@ -397,6 +404,7 @@ class _OpeningReader:
             note=raw.get("note"),
             unread=frozenset(self.unread) if self.unread else _NONE_UNREAD,
         )
+        self._count_without_unit()
         needs_view = order.viewed_from is None and not order.view_is_bad
         return ReadOpening(self.base, opening, self.findings, self.from_defaults, is_turned, needs_view)
 
@@ -426,11 +434,18 @@ class _OpeningReader:
                 kept[name] = value
         return kept
 
+    def _missing(self, because: str, *path: str) -> None:
+        """Reports a value that is needed only because of another one."""
+        if "/".join(path) not in self.unread:
+            facts = {"field": field_in_words(path), "because": because}
+            self.findings.append(finding(intake.VALUE_MISSING, Hit(self._at(*path), facts), base=self.base))
+            self.unread.add("/".join(path))
+
     def _length(self, written: Any, kind: str, axis: str | None, *path: str | int) -> int | None:
         """One length in nanometres, or None where it is absent or cannot be read."""
         if written is None:
             return None
-        least, most = self._limits.get(kind, (0, None))
+        least, most = self._limits.get(kind) or self._order.any_limit
         read = read_length(
             written,
             unit=self._order.units,
@@ -447,9 +462,24 @@ class _OpeningReader:
                 self._remark(read.remarks, path)
             return read.nm
         assert isinstance(read, Refusal)  # noqa: S101 - narrows the type for the checker
-        self.findings.append(_refused(read, self._at(*path), field_in_words(path)))
         self.unread.add("/".join(map(str, path)))
+        if read.reason == "unit-not-stated":
+            self.without_unit += 1
+            if self.without_unit > 1:
+                return None
+        self.findings.append(_refused(read, self._at(*path), field_in_words(path)))
         return None
+
+    def _count_without_unit(self) -> None:
+        """One missing unit is one finding, however many numbers wait for it."""
+        if self.without_unit < 2:
+            return
+        more = self.without_unit - 1
+        for number, found in enumerate(self.findings):
+            if found.reason == "unit-not-stated" and found.at.startswith((self.base, "/defaults")):
+                text = f"{found.message} So {'do' if more > 1 else 'does'} {more} more of this opening's values."
+                self.findings[number] = found.with_(message=text)
+                return
 
     def _readings(self, raw: Any, name: str, kind: str, axis: str | None) -> tuple[int | None, ...]:
         if not raw:
@@ -472,7 +502,7 @@ class _OpeningReader:
 
     def _several(self, text: str, name: str, kind: str) -> tuple[int, ...] | None:
         """Three readings in one cell, or None where the cell is to be read as one value."""
-        least, most = self._limits.get(kind, (0, None))
+        least, most = self._limits.get(kind) or self._order.any_limit
         read = read_readings(
             text, unit=self._order.units, number_style=self._order.number_style, least_nm=least, most_nm=most
         )
@@ -483,7 +513,7 @@ class _OpeningReader:
 
     def _remark(self, remarks: tuple[Remark, ...], path: tuple[str | int, ...]) -> None:
         for remark in remarks:
-            facts = {"field": field_in_words(path), "because": remark.text}
+            facts = {"field": field_in_words(path), "because": remark.text.rstrip(".")}
             self.findings.append(finding(reason_named(remark.reason), Hit(self._at(*path), facts), base=self.base))
 
     def _sides(self, raw: Any, name: str, kind: str) -> tuple[int | None, int | None, int | None, int | None]:
@@ -509,7 +539,22 @@ class _OpeningReader:
                         finding(SILL_HORNS_MISSING, Hit(self._at("sill", name), facts), base=self.base)
                     )
                     self.unread.add(f"sill/{name}")
+        if projection is not None:
+            self._note_projection(projection)
         return SillOrder(projection, fit, left, right)
+
+    def _note_projection(self, projection_nm: int) -> None:
+        """Says which sill profile an odd projection takes; one that no profile serves is for the rules."""
+        system = self._order.system
+        near = None if system is None else nearest_sill(system, projection_nm)
+        if near is not None and near.projection_mm * NM != projection_nm:
+            because = (
+                f"{nm_to_mm_text(projection_nm)} mm is no stock projection; {near.name} "
+                f"({nm_to_mm_text(int(near.projection_mm * NM))} mm) is taken"
+            )
+            facts = {"field": "sill projection", "because": because}
+            at = self._at("sill", "projection")
+            self.findings.append(finding(intake.NUMBER_UNUSUAL, Hit(at, facts), base=self.base))
 
     def _quantity(self, written: Any) -> int | None:
         if written is None:

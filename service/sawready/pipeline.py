@@ -93,7 +93,31 @@ def _check_opening(
     if order.answers and findings:
         findings = _answered(findings, order.answers, read.opening.opening_ref)
     decision = decision_of(findings) if findings else DECISIONS[0]
+    if decision != "rejected" and (lacks := _not_worked_out(sized)) is not None:
+        facts = {"field": lacks[0], "because": lacks[1]}
+        hit = Hit(read.base, facts, message="The {field} could not be worked out: {because}.")
+        findings = [*findings, finding(intake.VALUE_MISSING, hit, base="")]
+        decision = "rejected"
     return OpeningResult(sized, decision, tuple(findings), tuple(not_applied))
+
+
+def _not_worked_out(sized: Sized) -> tuple[str, str] | None:
+    """The first thing without which nothing may be cut, and why it is not there; None where all is.
+
+    Every such lack has a finding of its own by now; this is the last bolt on the door.
+    """
+    missing, opening = sized.missing, sized.opening
+    if sized.plan is None or sized.fixings is None:
+        return "lights", missing.get("plan", "the frame has no size")
+    if len(sized.glazed) != len(sized.plan.lights):
+        return "glass", missing.get("glass", "the unit is not known")
+    if sized.bead is None:
+        return "beads", "no bead serves the unit"
+    if opening.sill is not None and sized.sill_length_nm is None:
+        return "sill", missing.get("sill_profile") or missing.get("sill") or "its length is not known"
+    if opening.quantity is None or opening.opening_ref is None:
+        return "opening", "it has no quantity or no reference"
+    return None
 
 
 def _own(problems: Sequence[Finding], base: str) -> list[Finding]:

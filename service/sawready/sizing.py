@@ -147,7 +147,7 @@ def _unreadable(opening: Opening, *names: str) -> str | None:
     if opening.unread:
         for name in names:
             if name in opening.unread:
-                return f"the {name.replace('/', ' ').replace('_', ' ')} could not be read"
+                return f"the {name.replace('/', ' ').replace('_', ' ')} is missing or could not be read"
     return None
 
 
@@ -265,6 +265,18 @@ def _read_diagonals(sized: Sized, widths: tuple[int, ...] | None, heights: tuple
     )
 
 
+def nearest_sill(system: ProfileSystem, projection_nm: int) -> Sill | None:
+    """The sill profile that serves a projection, or None where none comes near enough. [nm]"""
+    near = min(
+        system.sills,
+        key=lambda sill: (abs(sill.projection_mm * NM - projection_nm), sill.projection_mm),
+        default=None,
+    )
+    if near is None or abs(near.projection_mm * NM - projection_nm) > policy().sill_match_nm:
+        return None
+    return near
+
+
 def _pick_sill(sized: Sized) -> None:
     """The sill profile nearest to the ordered projection, within the match tolerance."""
     opening, system = sized.opening, sized.system
@@ -280,12 +292,8 @@ def _pick_sill(sized: Sized) -> None:
     if wanted is None:
         sized.missing["sill_profile"] = "the sill's projection is not known"
         return
-    near = min(
-        system.sills, key=lambda sill: (abs(sill.projection_mm * NM - wanted), sill.projection_mm), default=None
-    )
-    if near is not None and abs(near.projection_mm * NM - wanted) <= policy().sill_match_nm:
-        sized.sill = near
-    else:
+    sized.sill = nearest_sill(system, wanted)
+    if sized.sill is None:
         sized.missing["sill_profile"] = "no sill profile of the system has this projection"
 
 
@@ -335,7 +343,7 @@ def _plan_lights(sized: Sized) -> None:
     trouble = sized.missing.get("system") or sized.missing.get("width") or sized.missing.get("height")
     trouble = trouble or sized.missing.get("layout")
     if trouble is not None:
-        sized.missing["plan"] = trouble
+        sized.missing["plan"] = sized.missing["lights"] = trouble
         return
     assert system is not None  # noqa: S101 - a missing system is trouble
     assert opening.layout is not None  # noqa: S101 - a missing layout is trouble
@@ -344,12 +352,19 @@ def _plan_lights(sized: Sized) -> None:
     shape, places = _shape(opening.layout)
     plan = _plan(shape, system, opening.colour_class or "", sized.bead)
     if isinstance(plan, str):
-        sized.missing["plan"] = plan
+        sized.missing["plan"] = sized.missing["lights"] = plan
         return
     sized.plan = plan
     sized.places_nm = tuple(place.nm for place in places)
     width, height = sized.width.size_nm, sized.height.size_nm
     sized.values = plan.values(width_nm=width, height_nm=height, places_nm=sized.places_nm)
+    values = sized.values
+    if sized.places_nm and not all(
+        (divider.room is None or values[divider.room] > 0)
+        and (divider.room_after is None or values[divider.room_after] > 0)
+        for divider in plan.dividers
+    ):
+        sized.missing["lights"] = "a divider lies outside the field that it divides"
     _glaze(sized, plan, system)
     if sized.rulebook is not None:
         _place_holes(sized, plan, sized.rulebook, width, height)

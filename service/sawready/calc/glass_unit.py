@@ -33,7 +33,7 @@ class GlassUnit:
     A laminated pane counts with its whole thickness, interlayer included (6.8 for 6 mm of glass and two
     0.38 mm layers): that is what the bead has to hold. Where its mass is taken at the density of glass it
     comes out up to 8 % heavy, on the safe side for hinges and hands;
-    ``glass_plate.laminated_mass_kg_m2`` gives it without that margin.
+    ``glass_mass.laminated_mass_kg_m2`` gives it without that margin.
 
     Attributes:
         text: the make-up in one spelling, ``4-20-4``, whatever way it was written; it reads back to the

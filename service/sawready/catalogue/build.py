@@ -7,6 +7,7 @@ from dataclasses import fields as dataclass_fields
 from datetime import date
 from typing import Any, Final
 
+from sawready.catalogue.checks import gap_rows
 from sawready.catalogue.figure_fields import EditionList
 from sawready.catalogue.figures import Figure, GapTable, gap_table
 from sawready.catalogue.profiles import (
@@ -110,13 +111,9 @@ def _figure(edition: Mapping[str, Any], checked: date | None) -> Figure:
 
 
 def _gaps(edition: Mapping[str, Any], checked: date | None) -> GapTable:
-    gaps = {
-        (material, colour_class): row
-        for material, colours in edition.items()
-        if isinstance(colours, dict)
-        for colour_class, row in colours.items()
-    }
-    return gap_table(figure=_figure(edition, checked), up_to_mm=edition["up_to_mm"], gaps_mm=gaps)
+    return gap_table(
+        figure=_figure(edition, checked), up_to_mm=edition["up_to_mm"], gaps_mm=dict(gap_rows(edition))
+    )
 
 
 def _gaps_most(edition: Mapping[str, Any], checked: date | None) -> GapTable:

@@ -63,10 +63,10 @@ def _rebates(data: Mapping[str, Any]) -> Told:
         face, rebate = member.get("face_mm"), member.get("rebate_mm")
         sides = 2 if part in DIVIDERS else 1
         if face is not None and rebate is not None and sides * rebate >= face:
-            both = "two rebates of " if sides == 2 else "a rebate of "
+            which = ("a rebate of", "does") if sides == 1 else ("two rebates of", "do")
             yield told(
                 ("profiles", part, "rebate_mm"),
-                f"{both}{mm(rebate)} do not fit into a face of {mm(face)}. Correct one of them.",
+                f"{which[0]} {mm(rebate)} {which[1]} not fit into a face of {mm(face)}. Correct one of them.",
             )
         if clearance is not None and rebate is not None and clearance >= rebate:
             yield told(
@@ -193,16 +193,10 @@ def _editions(data: Mapping[str, Any], *path: str) -> Iterator[tuple[Path, Mappi
 def _bands(data: Mapping[str, Any]) -> Told:
     """Every row of a gap table has one gap a band."""
     for path, edition in _editions(data, "gap_per_side_mm"):
-        spans = edition["up_to_mm"]
-        rows = [
-            ((*path, material, colour_class), gaps)
-            for material, colours in edition.items()
-            if isinstance(colours, dict)
-            for colour_class, gaps in colours.items()
-        ]
+        rows = [((*path, *place), gaps) for place, gaps in gap_rows(edition)]
         if not rows:
             yield told(path, "lists no frame material. Add one, such as pvcu, with white and coloured.")
-        yield from _same_length(rows, spans)
+        yield from _same_length(rows, edition["up_to_mm"])
     for path, edition in _editions(data, "gap_most_per_side_mm"):
         yield from _same_length([((*path, "value"), edition["value"])], edition["up_to_mm"])
 
@@ -214,20 +208,32 @@ def _same_length(rows: Iterable[tuple[Path, tuple[Fraction, ...]]], spans: tuple
 
 
 def _gap_order(data: Mapping[str, Any]) -> Told:
-    """The least gap of a span is not above the largest gap of the same span."""
+    """No least gap is above the largest gap of the same span; one row of a table is told, with the count."""
     most_tables = [edition for _, edition in _editions(data, "gap_most_per_side_mm")]
     for path, edition in _editions(data, "gap_per_side_mm"):
-        for material, colours in edition.items():
-            for colour_class, gaps in colours.items() if isinstance(colours, dict) else ():
-                for span, gap in zip(edition["up_to_mm"], gaps, strict=False):
-                    limits = [_at(table, span) for table in most_tables]
-                    least_most = min((limit for limit in limits if limit is not None), default=None)
-                    if least_most is not None and gap > least_most:
-                        yield told(
-                            (*path, material, colour_class),
-                            f"{mm(gap)} at {mm(span)} is above the largest gap there, "
-                            f"{mm(least_most)}. Correct one of them.",
-                        )
+        wrong = [
+            (place, gap, span, limit)
+            for place, gaps in gap_rows(edition)
+            for span, gap in zip(edition["up_to_mm"], gaps, strict=False)
+            for limit in [_at(table, span) for table in most_tables]
+            if limit is not None and gap > limit
+        ]
+        if wrong:
+            place, gap, span, limit = wrong[0]
+            more = f", and {len(wrong) - 1} more like it" if len(wrong) > 1 else ""
+            yield told(
+                (*path, *place),
+                f"{mm(gap)} for spans up to {mm(span)} is above the largest gap there, {mm(limit)}{more}. "
+                "Correct one of them.",
+            )
+
+
+def gap_rows(edition: Mapping[str, Any]) -> Iterator[tuple[tuple[str, str], tuple[Fraction, ...]]]:
+    """Material and colour class of each row of a gap table, with its gaps."""
+    for material, colours in edition.items():
+        if isinstance(colours, dict):
+            for colour_class, gaps in colours.items():
+                yield (material, colour_class), gaps
 
 
 def _at(table: Mapping[str, Any], span: Fraction) -> Fraction | None:

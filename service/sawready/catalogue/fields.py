@@ -12,6 +12,9 @@ from sawready.catalogue import values
 
 T = TypeVar("T")
 
+MISSING: Final = "is missing."
+"""How the message about a needed key that is not there begins."""
+
 _NUMBER: Final[Mapping[str, Any]] = {"type": "number"}
 _NUMBERS: Final[Mapping[str, Any]] = {"type": "array", "items": _NUMBER, "minItems": 1}
 
@@ -26,7 +29,7 @@ def about(meaning: str, *, required: bool = True) -> dict[str, Any]:
     return {
         "required": required,
         "metadata": {"description": meaning},
-        "error_messages": {"required": f"is missing. Add it: {meaning}."},
+        "error_messages": {"required": f"{MISSING} Add it: {meaning}."},
     }
 
 

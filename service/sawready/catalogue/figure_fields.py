@@ -28,6 +28,10 @@ UNITS: Final[Mapping[str, str]] = {
     "_kg_m2": "kg/m2",
     "_kg_m3": "kg/m3",
     "_pa": "Pa",
+    "_kpa": "kPa",
+    "_mpa": "MPa",
+    "_pa_s": "Pa s",
+    "_j_kgk": "J/kgK",
     "_n": "N",
     "_n_mm": "N/mm",
     "_n_mm2": "N/mm2",
@@ -187,7 +191,7 @@ class Editions(fields.Field[EditionList]):
             if first != place:
                 errors[place] = {
                     "in_force": [
-                        f"same as in edition {first + 1}. Give each edition the day it came into force."
+                        f"is the same as in edition {first + 1}. Give each edition its own first day."
                     ]
                 }
         if errors:

@@ -6,6 +6,7 @@ from typing import Any, Final
 from marshmallow import Schema, ValidationError
 
 from sawready.catalogue.faults import Fault, Path
+from sawready.catalogue.fields import MISSING
 from sawready.catalogue.schemas import UNKNOWN
 from sawready.catalogue.values import nearest, shape
 from sawready.catalogue.yaml_door import Document
@@ -43,16 +44,23 @@ def without_nulls(tree: Any) -> Any:
 def _told(messages: Any, path: Path, schema: Schema) -> Iterator[tuple[Path, str]]:
     """Path and text of each message; the schema is the one that knows the keys at the path."""
     if isinstance(messages, Mapping):
+        unknown = [key for key, inner in messages.items() if inner == [UNKNOWN]]
+        meant = {key: nearest(str(key), sorted(schema.fields)) for key in unknown}
         for key, inner in messages.items():
-            if inner == [UNKNOWN]:
-                yield (*path, key), _unknown(str(key), schema)
+            if key in meant:
+                yield (*path, key), _unknown(meant[key], schema)
             elif key == _WHOLE:
                 yield from _told(inner, path, schema)
-            else:
+            elif key not in meant.values() or not _is_missing(inner):
                 yield from _told(inner, (*path, key), _inner(schema, key))
     else:
         for text in messages:
             yield path, str(text)
+
+
+def _is_missing(messages: Any) -> bool:
+    """Whether all that is wrong with a key is that it is not there; a misspelt one tells that already."""
+    return isinstance(messages, list) and str(messages[0]).startswith(MISSING)
 
 
 def _inner(schema: Schema, key: Any) -> Schema:
@@ -61,8 +69,6 @@ def _inner(schema: Schema, key: Any) -> Schema:
     return inner if isinstance(inner, Schema) else schema
 
 
-def _unknown(key: str, schema: Schema) -> str:
-    known = sorted(schema.fields)
-    near = nearest(key, known)
-    meant = f"Did you mean {near}?" if near else f"Take it out; known here: {', '.join(known)}."
-    return f"is not known here. {meant}"
+def _unknown(near: str | None, schema: Schema) -> str:
+    known = ", ".join(sorted(schema.fields))
+    return f"is not known here. {f'Did you mean {near}?' if near else f'Take it out; known here: {known}.'}"

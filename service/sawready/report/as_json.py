@@ -15,7 +15,7 @@ import orjson
 from sawready.calc.fit import AxisFit
 from sawready.calc.fixing import Holes
 from sawready.calc.plan import NM, Working
-from sawready.model.finding import Cell
+from sawready.model.finding import Cell, Finding
 from sawready.model.shown import mm, plain, shown
 from sawready.pipeline import OpeningResult, OrderResult
 from sawready.sizing import Sized
@@ -47,6 +47,46 @@ def result_dict(result: OrderResult, *, cell_of: CellOf | None = None) -> dict[s
 def digest_of(result: OrderResult) -> str:
     """The digest, ``sha256:`` and 64 hexadecimal digits."""
     return _written(result, None)[1]
+
+
+def unreadable_bytes(found: Finding) -> bytes:
+    """The published result of a row or order that could not be read at all: one rejected opening.
+
+    Args:
+        found: the finding that says what could not be read and where.
+    """
+    body: dict[str, Any] = {
+        "opening_ref": None,
+        "quantity": None,
+        "decision": "rejected",
+        "findings": [],
+        "not_applied": [],
+        "readings_mm": {"widths": [], "heights": [], "diagonals": []},
+        "frame": None,
+        "clearance": None,
+        "sill": None,
+        "lights": [],
+        "pieces": [],
+        "beads": [],
+        "glass": [],
+        "fixings": None,
+    }
+    made_with = {"sawready": VERSION, "system": None, "rulebook": None}
+    result: dict[str, Any] = {"order_ref": None, "decision": "rejected", "made_with": made_with, "openings": [body]}
+    bare = found.as_dict()
+    del bare["cell"]
+    body["findings"] = [bare]
+    digest = f"sha256:{hashlib.sha256(orjson.dumps(result)).hexdigest()}"
+    body["findings"] = [found.as_dict()]
+    return orjson.dumps(
+        {
+            "order_ref": None,
+            "decision": "rejected",
+            "digest": digest,
+            "made_with": made_with,
+            "openings": [body],
+        }
+    )
 
 
 def _written(result: OrderResult, cell_of: CellOf | None) -> tuple[bytes, str]:

@@ -58,7 +58,7 @@ def glazing_no_bead(ctx: Sized) -> Hits:
     reason="glass-too-large",
     about="glazing",
     severity=REJECT,
-    needs=("plan", "glass"),
+    needs=("lights", "glass"),
     title="A pane larger than glass is made",
     message="The pane of light {light} is {width} x {height} mm; a sheet is {short} x {long} mm.",
     remedy="Divide the light.",
@@ -96,7 +96,7 @@ def glass_too_large(ctx: Sized) -> Hits:
     reason="safety-glass-needed",
     about="glazing",
     severity=REJECT,
-    needs=("plan", "floor_to_sill", "safety_figures"),
+    needs=("lights", "floor_to_sill", "safety_figures"),
     title="Ordinary glass where people can fall against it",
     message="The glass of light {light} begins {height} mm above the floor; below {limit} mm it has to be safety "
     "glass, and {safety} is ordered.",

@@ -11,17 +11,6 @@ from sawready.rules.registry import REJECT, Hit, Hits, rule
 from sawready.sizing import Sized
 
 
-def _are_places_sound(ctx: Sized) -> bool:
-    """Whether every stated divider lies inside its field, so that the lights mean something."""
-    assert ctx.plan is not None  # noqa: S101 - the rules that ask need a plan
-    values = ctx.values
-    return all(
-        (divider.room is None or values[divider.room] > 0)
-        and (divider.room_after is None or values[divider.room_after] > 0)
-        for divider in ctx.plan.dividers
-    )
-
-
 def _sashes(ctx: Sized) -> Iterator[tuple[int, LightPlan, Opener, Fraction, Fraction]]:
     """Every opening light that the system knows, with its sash's outer size in millimetres."""
     if ctx.plan is None or ctx.system is None:
@@ -57,11 +46,16 @@ def opener_not_in_system(ctx: Sized) -> Hits:
     assert layout is not None  # noqa: S101 - the rule needs it
     wanted = {light.kind: None for light in lights_of(layout) if light.kind != "fixed"}
     known = ", ".join(system.openers) or "only fixed lights"
-    return [
+    hits = [
         Hit("layout", {"system": system.name, "kind": kind, "known": known}, candidates=list(system.openers))
         for kind in wanted
         if kind not in system.openers
     ]
+    lacks = ctx.missing.get("plan", "")
+    if not hits and lacks.startswith(f"{system.name} has no "):
+        facts = {"lacks": lacks}
+        hits.append(Hit("layout", facts, message="The layout cannot be made: {lacks}."))
+    return hits
 
 
 @rule(
@@ -118,7 +112,7 @@ def divider_outside_frame(ctx: Sized) -> Hits:
     reason="light-too-small",
     about="openers",
     severity=REJECT,
-    needs=("plan",),
+    needs=("lights",),
     title="A light too small to be made",
     message="The daylight of {light} is {width} x {height} mm; {least} mm is the least for either side.",
     remedy="Move or leave out a divider, or check the size of the frame.",
@@ -133,8 +127,6 @@ def light_too_small(ctx: Sized) -> Hits:
     floor = least * 1_000_000 * plan.denominator
     values = ctx.values
     if all(values[light.daylight[0]] >= floor and values[light.daylight[1]] >= floor for light in plan.lights):
-        return ()
-    if not _are_places_sound(ctx):
         return ()
     hits = []
     for number, light in enumerate(plan.lights):
@@ -158,7 +150,7 @@ def light_too_small(ctx: Sized) -> Hits:
     reason="opener-too-wide",
     about="openers",
     severity=REJECT,
-    needs=("plan",),
+    needs=("lights",),
     title="A sash wider than its hinges allow",
     message="The sash of {light} is {size} mm wide; {limit} mm is the most for {kind}.",
     remedy="Move the divider, divide the light, or choose another kind of opener.",
@@ -173,7 +165,7 @@ def opener_too_wide(ctx: Sized) -> Hits:
     reason="opener-too-tall",
     about="openers",
     severity=REJECT,
-    needs=("plan",),
+    needs=("lights",),
     title="A sash taller than its hinges allow",
     message="The sash of {light} is {size} mm high; {limit} mm is the most for {kind}.",
     remedy="Add or move a transom, or choose another kind of opener.",
@@ -188,7 +180,7 @@ def opener_too_tall(ctx: Sized) -> Hits:
     reason="opener-too-small",
     about="openers",
     severity=REJECT,
-    needs=("plan",),
+    needs=("lights",),
     title="A sash too small for its gear",
     message="The sash of {light} is {size} mm {way}; {limit} mm is the least for {kind}.",
     remedy="Move the divider, or make the light fixed.",
@@ -209,7 +201,7 @@ def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
         least, most = opener.width_mm if is_width else opener.height_mm
         if (size <= most) if is_most else (size >= least):
             continue
-        if not _are_places_sound(ctx) or (size < 0):
+        if size < 0:
             return ()
         text, limit = apart(size, most if is_most else least)
         facts = {
@@ -227,7 +219,7 @@ def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
     reason="opener-too-heavy",
     about="openers",
     severity=REJECT,
-    needs=("plan", "glass"),
+    needs=("lights", "glass"),
     title="A sash heavier than its hinges carry",
     message="The sash of {light} weighs {mass} kg with its glass; {limit} kg is the most for {kind}.",
     remedy="Divide the light, choose thinner glass, or another kind of opener.",

@@ -7,6 +7,7 @@ from typing import Any, Final, Literal
 from sawready.model.finding import NOTE, QUERY, REJECT, Finding, Quantity, Severity
 
 __all__ = [
+    "ABOUT",
     "NOTE",
     "QUERY",
     "REASONS",
@@ -14,6 +15,7 @@ __all__ = [
     "Hit",
     "Hits",
     "Reason",
+    "catalogue_pages",
     "declare",
     "finding",
     "reason_named",
@@ -88,8 +90,25 @@ class Reason:
     check: Check | None = None
 
 
+ABOUT: Final[tuple[About, ...]] = (
+    "reading",
+    "size",
+    "sill",
+    "openers",
+    "glazing",
+    "making",
+    "rules",
+    "suspicion",
+)
+"""Families of reasons in the order of the catalogue."""
+
 REASONS: Final[dict[str, Reason]] = {}
-"""Every reason by its name, in the order of the catalogue."""
+"""Every reason by its name, as they were declared."""
+
+
+def catalogue_pages() -> list[Reason]:
+    """Every reason in the order of the catalogue: by family, then as declared within it."""
+    return sorted(REASONS.values(), key=lambda page: ABOUT.index(page.about))
 
 
 def _register(reason: Reason) -> None:
@@ -155,7 +174,7 @@ def rule(
 
 def rules_of(stage: Stage) -> tuple[Reason, ...]:
     """The reasons of a stage that have a check, in the order of their declaration."""
-    return tuple(page for page in REASONS.values() if page.stage == stage and page.check is not None)
+    return tuple(page for page in catalogue_pages() if page.stage == stage and page.check is not None)
 
 
 def reason_named(name: str) -> Reason:

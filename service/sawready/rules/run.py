@@ -7,14 +7,14 @@ from typing import Final
 
 from sawready.model.finding import Finding
 from sawready.rules import fit, glass, intake, making, openers, sill
-from sawready.rules.registry import REASONS, Check, Reason, finding
+from sawready.rules.registry import Check, Reason, catalogue_pages, finding
 from sawready.rules.where import as_written
 from sawready.sizing import Sized
 
 __all__ = ["FACTS", "NotApplied", "apply_rules"]
 
 _FAMILIES: Final = (intake, fit, sill, openers, glass, making)
-"""Importing a family registers its reasons; their order here is the order of the catalogue."""
+"""Importing a family registers its reasons."""
 
 FACTS: Final[Mapping[str, str]] = {
     "system": "the profile system is on file",
@@ -29,6 +29,7 @@ FACTS: Final[Mapping[str, str]] = {
     "set_back": "the set-back is stated",
     "layout": "the layout could be read",
     "plan": "frame, layout and system are known, so that lights can be worked out",
+    "lights": "every divider lies inside the field that it divides",
     "glass": "the glass unit could be read",
     "floor_to_sill": "the height of the sill above the floor is stated",
     "safety_figures": "the rulebook says below which height glass has to be safety glass",
@@ -67,7 +68,7 @@ def _sorted_out(missing: frozenset[tuple[str, bool]]) -> tuple[
     speaking = dict(missing)
     checks: list[tuple[Reason, Check]] = []
     lacking: list[tuple[str, str]] = []
-    for page in REASONS.values():
+    for page in catalogue_pages():
         if page.check is None:
             continue
         absent = [name for name in page.needs if name in speaking]

@@ -52,7 +52,6 @@ def sill_profile_unknown(ctx: Sized) -> Hits:
     reason="sill-fit-contradiction",
     about="sill",
     severity=REJECT,
-    needs=("sill",),
     title="What is said of the sill cannot all be true",
     message="{what}",
     remedy="{remedy}",
@@ -61,7 +60,14 @@ def sill_profile_unknown(ctx: Sized) -> Hits:
 def sill_fit_contradiction(ctx: Sized) -> Hits:
     """Two statements that exclude each other would give two lengths or two heights; one must go."""
     sill = ctx.opening.sill
-    assert sill is not None  # noqa: S101 - the rule needs a sill
+    if sill is None:
+        if ctx.opening.height_includes_sill and ctx.opening.stated_height_nm is not None and not ctx.missing["sill"]:
+            facts = {
+                "what": "The frame's height is said to include a sill, yet no sill is ordered.",
+                "remedy": "Order the sill, or state height_includes_sill as false.",
+            }
+            return (Hit("frame/height_includes_sill", facts),)
+        return ()
     horns = (sill.horn_left_nm, sill.horn_right_nm)
     if sill.fit == "between_reveals" and any(horns):
         longest = max(horn for horn in horns if horn is not None)
