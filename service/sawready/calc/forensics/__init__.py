@@ -1,0 +1,88 @@
+"""Survey forensics: which statement of a survey is probably wrong, and what it probably was.
+
+`survey_suspects` weighs the openings of one order; the method and what it cannot see are described in
+docs/survey-forensics.md. It never changes a value: it names a cause, offers candidates and asks.
+"""
+
+from collections.abc import Sequence
+
+from sawready.calc.forensics.faults import is_clean
+from sawready.calc.forensics.model import Numbers, SurveyedOpening, Suspect, SuspicionFigures
+from sawready.calc.forensics.search import SWAPPED, Weighing, explain
+from sawready.calc.forensics.siblings import SiblingSizes
+from sawready.calc.forensics.statements import (
+    copied_readings,
+    inside_slips,
+    swapped_by_siblings,
+    unlike_siblings,
+    wrong_face,
+)
+from sawready.calc.forensics.verdict import suspects_of
+
+__all__ = ["SurveyedOpening", "Suspect", "SuspicionFigures", "opening_suspects", "survey_suspects"]
+
+
+def survey_suspects(
+    openings: Sequence[SurveyedOpening], figures: SuspicionFigures
+) -> tuple[tuple[Suspect, ...], ...]:
+    """What is suspicious about each opening of an order, the others looked at beside it.
+
+    Args:
+        openings: the order's openings, as the order has them. [mm]
+        figures: the rulebook's figures.
+    Returns: for each opening its suspects; empty where the survey can be true as it stands.
+    """
+    siblings = SiblingSizes(openings, figures)
+    return tuple(opening_suspects(each, figures, siblings, index) for index, each in enumerate(openings))
+
+
+def opening_suspects(
+    opening: SurveyedOpening, figures: SuspicionFigures, siblings: SiblingSizes, index: int
+) -> tuple[Suspect, ...]:
+    """What is suspicious about one opening.
+
+    Args:
+        opening: the opening. [mm]
+        figures: the rulebook's figures.
+        siblings: sizes of all the order's openings.
+        index: the opening's place among them.
+    Returns: its suspects, the likeliest cause of each disagreement first.
+    """
+    found: list[Suspect] = []
+    if opening.measured_to in figures.wrong_faces:
+        face = wrong_face(opening, figures)
+        found += [face] if face is not None else []
+    if not is_clean(opening, figures):
+        found += _weighed(opening, figures, siblings, index)
+    if opening.inside_width_mm is not None or opening.inside_height_mm is not None:
+        found += inside_slips(opening, figures)
+    copied = copied_readings(opening, figures)
+    if copied is not None:
+        found.append(copied)
+    if siblings.count > figures.siblings_least and not found:
+        for look in (swapped_by_siblings, unlike_siblings):
+            suspect = look(opening, figures, siblings, index)
+            if suspect is not None:
+                found.append(suspect)
+    if sum(each.reason == SWAPPED for each in found) > 1:
+        kept = next(each for each in found if each.reason == SWAPPED)
+        found = [each for each in found if each.reason != SWAPPED or each is kept]
+    return tuple(found)
+
+
+def _weighed(
+    opening: SurveyedOpening, figures: SuspicionFigures, siblings: SiblingSizes, index: int
+) -> list[Suspect]:
+    """Causes of what disagrees, one after the other, each with the ones before put right."""
+    weighing = Weighing(opening, figures, siblings, index)
+    numbers: Numbers = weighing.stated
+    found: list[Suspect] = []
+    for _ in range(figures.mistakes_most):
+        verdict = explain(numbers, weighing)
+        if verdict is None:
+            break
+        found += suspects_of(verdict, numbers, weighing)
+        if len({each.field for each in verdict.explanations}) > 1:
+            break
+        numbers = verdict.explanations[0].numbers
+    return found

@@ -1,0 +1,107 @@
+"""The other windows of the order: sizes that come again, and how rough the walls of the house are."""
+
+from collections.abc import Sequence
+from math import floor, log
+from typing import NamedTuple
+
+from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
+from sawready.calc.forensics.weighing import axis_of
+
+__all__ = ["Sibling", "SiblingSizes"]
+
+ROUGH_KINKS: tuple[float, float] = (2.5, 12.0)
+"""Kink of a rough wall, in kinks that are usual: less is a smooth wall, more is a slip, not a wall."""
+
+
+class Sibling(NamedTuple):
+    """Governing size of an opening, and what its layout is known by. [mm]"""
+
+    index: int
+    width_mm: float
+    height_mm: float
+    layout_key: str | None
+
+
+class SiblingSizes:
+    """Governing sizes of all openings of an order, found again by size.
+
+    Args:
+        openings: the order's openings.
+        figures: the rulebook's figures.
+    """
+
+    __slots__ = ("_cells", "_figures", "_openings", "_rough", "count")
+
+    def __init__(self, openings: Sequence[SurveyedOpening], figures: SuspicionFigures) -> None:
+        self._openings = openings
+        self._figures = figures
+        self._cells: dict[tuple[int, int], list[Sibling]] = {}
+        self._rough: list[bool] | None = None
+        self.count = len(openings)
+        side = figures.sibling_equal_mm
+        for index, opening in enumerate(openings):
+            widths = [each for each in opening.widths_mm if each is not None]
+            heights = [each for each in opening.heights_mm if each is not None]
+            if not widths or not heights:
+                continue
+            width, height = min(widths), min(heights)
+            cell = (floor(width / side), floor(height / side))
+            self._cells.setdefault(cell, []).append(Sibling(index, width, height, opening.layout_key))
+
+    def like(self, *, width_mm: float, height_mm: float, but: int) -> list[Sibling]:
+        """Other openings of this size.
+
+        Args:
+            width_mm, height_mm: governing size. [mm]
+            but: index of the opening that asks, which is left out.
+        """
+        side = self._figures.sibling_equal_mm
+        column, row = floor(width_mm / side), floor(height_mm / side)
+        cells = self._cells
+        return [
+            each
+            for x in (column - 1, column, column + 1)
+            for y in (row - 1, row, row + 1)
+            if (x, y) in cells
+            for each in cells[x, y]
+            if each.index != but
+            and abs(each.width_mm - width_mm) <= side
+            and abs(each.height_mm - height_mm) <= side
+        ]
+
+    def weight(self, numbers: Numbers, *, but: int) -> float:
+        """How much it speaks for these numbers that other windows of the order have that size.
+
+        Never more than the rulebook's weight: windows of one house are often alike, and often not.
+        """
+        width, height = axis_of(numbers.widths), axis_of(numbers.heights)
+        if width is None or height is None or self.count < 2:
+            return 0.0
+        found = len(self.like(width_mm=width.least, height_mm=height.least, but=but))
+        return min(self._figures.sibling_weight, log(1 + 3 * found))
+
+    def rough_share(self, *, but: int) -> float:
+        """How usual rough walls are in this order, as the other openings show.
+
+        The rulebook's share counts as much as four openings.
+        """
+        if self._rough is None:
+            self._rough = [self._is_rough(each) for each in self._openings]
+        others = self.count - 1
+        rough = sum(self._rough) - self._rough[but]
+        share = (4 * self._figures.rough_share + rough) / (4 + others)
+        return min(max(share, 0.001), 0.95)
+
+    def _is_rough(self, opening: SurveyedOpening) -> bool:
+        """Readings of an opening that is no straight wall, yet nothing that a slip would make."""
+        figures = self._figures
+        low, high = (times * figures.kink_mm for times in ROUGH_KINKS)
+        for readings in (opening.widths_mm, opening.heights_mm):
+            axis = axis_of(readings)
+            if axis is None:
+                continue
+            if axis.kink is not None and low < abs(axis.kink) < high:
+                return True
+            if 2 * figures.taper_mm < abs(axis.taper) < 5 * figures.taper_mm:
+                return True
+        return False
