@@ -31,6 +31,16 @@ class Fixings:
     top: Holes | None
     bottom: Holes | None
 
+    @property
+    def are_broken(self) -> bool:
+        """Whether some side has no set of holes that keeps the rules."""
+        return bool(
+            self.left.broken
+            or self.right.broken
+            or (self.top is not None and self.top.broken)
+            or (self.bottom is not None and self.bottom.broken)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Glazed:
@@ -221,7 +231,7 @@ def _axis(
     if axis == 1:
         stated = opening.frame_height_nm
         if sized.sill is not None:
-            upstand = int(sized.sill.upstand_mm * NM)
+            upstand = _upstand_nm(sized.sill)
             if stated is not None and opening.height_includes_sill:
                 stated -= upstand
     fit = axis_fit(
@@ -234,6 +244,11 @@ def _axis(
         stated_nm=stated,
     )
     return fit, gaps, gaps_most
+
+
+@lru_cache(maxsize=1024)
+def _upstand_nm(sill: Sill) -> int:
+    return int(sill.upstand_mm * NM)
 
 
 def _read_diagonals(sized: Sized, widths: tuple[int, ...] | None, heights: tuple[int, ...] | None) -> None:
@@ -265,6 +280,7 @@ def _read_diagonals(sized: Sized, widths: tuple[int, ...] | None, heights: tuple
     )
 
 
+@lru_cache(maxsize=4096)
 def nearest_sill(system: ProfileSystem, projection_nm: int) -> Sill | None:
     """The sill profile that serves a projection, or None where none comes near enough. [nm]"""
     near = min(
@@ -305,10 +321,19 @@ def _pick_profiles(sized: Sized) -> None:
         return
     if system is None:
         return
-    thickness = opening.glass.thickness_mm
-    near = min(system.beads, key=lambda bead: abs(bead.unit_mm - thickness), default=None)
-    if near is not None and abs(near.unit_mm - thickness) * NM <= policy().bead_serves_nm:
-        sized.bead = near
+    sized.bead = serving_bead(system, opening.glass.thickness_mm)
+
+
+@lru_cache(maxsize=4096)
+def serving_bead(system: ProfileSystem, thickness_mm: Fraction) -> Bead | None:
+    """The bead that serves a unit, or None where none comes near enough. [mm]
+
+    Of two that serve it equally well the thinner unit's bead, which is the stouter one, is taken.
+    """
+    near = min(system.beads, key=lambda bead: (abs(bead.unit_mm - thickness_mm), bead.unit_mm), default=None)
+    if near is None or abs(near.unit_mm - thickness_mm) * NM > policy().bead_serves_nm:
+        return None
+    return near
 
 
 @lru_cache(maxsize=8192)
@@ -411,33 +436,23 @@ def _figures(rulebook: Rulebook, denominator: int) -> FixingFigures:
 
 
 def _place_holes(sized: Sized, plan: Plan, rulebook: Rulebook, width: int, height: int) -> None:
-    values, scale = sized.values, plan.denominator
     if width <= 0 or height <= 0:
         return
-    left: list[int] = []
-    right: list[int] = []
-    top: list[int] = []
-    bottom: list[int] = []
-    for divider in plan.dividers:
-        first, second = (top, bottom) if divider.part == "mullion" else (left, right)
-        centre = values[divider.centre]
-        if divider.meets_first:
-            first.append(centre)
-        if divider.meets_second:
-            second.append(centre)
-    figures = _figures(rulebook, scale)
+    left, right, top, bottom = plan.marks
     is_wide = width > rulebook.fixings.head_and_bottom_from_nm
-
-    def along(length: int, centres: list[int]) -> Holes:
-        inside = tuple(centre for centre in centres if 0 < centre < length * scale)
-        return holes(length=length * scale, dividers=inside, figures=figures)
-
     sized.fixings = Fixings(
-        left=along(height, left),
-        right=along(height, right),
-        top=along(width, top) if is_wide else None,
-        bottom=along(width, bottom) if is_wide else None,
+        left=_along(height, left, sized, plan, rulebook),
+        right=_along(height, right, sized, plan, rulebook),
+        top=_along(width, top, sized, plan, rulebook) if is_wide else None,
+        bottom=_along(width, bottom, sized, plan, rulebook) if is_wide else None,
     )
+
+
+def _along(length_nm: int, marks: tuple[int, ...], sized: Sized, plan: Plan, rulebook: Rulebook) -> Holes:
+    """Holes along one side, clear of the dividers that meet it."""
+    length = length_nm * plan.denominator
+    centres = tuple([centre for mark in marks if 0 < (centre := sized.values[mark]) < length]) if marks else ()
+    return holes(length=length, dividers=centres, figures=_figures(rulebook, plan.denominator))
 
 
 def _cut_sill(sized: Sized) -> None:

@@ -203,18 +203,22 @@ class AxisFit:
         return self.room_numerator(is_lean_off=False) >= (self.gap_nm[0] + self.gap_nm[1]) * self.lean_denominator
 
     @property
-    def clearance_mm(self) -> tuple[Fraction, Fraction]:
-        """Gap left on each side, frame centred; what the floor leaves over is shared equally. [mm]"""
-        room = Fraction(self.room_numerator(), self.lean_denominator * NM)
+    def clearance(self) -> tuple[int, int, int]:
+        """Gap left on each side, frame centred, and what both are over. [nm]
+
+        What the floor leaves over is shared equally by the two sides.
+        """
+        room = self.room_numerator()
         if self.stated_nm is not None:
-            return room / 2, room / 2
-        over = (room - Fraction(self.gap_nm[0] + self.gap_nm[1], NM)) / 2
-        return Fraction(self.gap_nm[0], NM) + over, Fraction(self.gap_nm[1], NM) + over
+            return room, room, 2 * self.lean_denominator
+        over = room - (self.gap_nm[0] + self.gap_nm[1]) * self.lean_denominator
+        first, second = (2 * gap * self.lean_denominator + over for gap in self.gap_nm)
+        return first, second, 2 * self.lean_denominator
 
     @property
-    def widest_gap_nm(self) -> Fraction:
-        """Gap on each side at the largest reading. [nm]"""
-        return Fraction(self.most_nm - self.size_nm - self.taken_nm, 2)
+    def widest_room_nm(self) -> int:
+        """Both gaps together at the largest reading. [nm]"""
+        return self.most_nm - self.size_nm - self.taken_nm
 
 
 def axis_fit(

@@ -10,7 +10,7 @@ _MOST_HOLES: Final = 40
 """Holes on one side past which the search stops; far beyond any frame that can be made."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FixingFigures:
     """The rulebook's figures. [the unit of the lengths]
 
@@ -29,7 +29,7 @@ class FixingFigures:
     least: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Holes:
     """Positions from the top or the left, and the rules that no set of holes can keep.
 

@@ -111,7 +111,7 @@ class DividerPlan:
     room_after: Ref | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Plan:
     """One layout in one system with one bead, for any frame size.
 
@@ -124,6 +124,9 @@ class Plan:
         members: pieces of profile in published order.
         lights: in reading order.
         dividers: depth first.
+        bars: each distinct cut with the bar that it comes from, over the denominator.
+        marks: centre lines of the dividers that meet the left, right, top and bottom of the frame.
+        sashes: number, kind, outer width and height of each opening light.
     """
 
     denominator: int
@@ -134,6 +137,9 @@ class Plan:
     members: tuple[Member, ...]
     lights: tuple[LightPlan, ...]
     dividers: tuple[DividerPlan, ...]
+    bars: tuple[tuple[Ref, int], ...]
+    sashes: tuple[tuple[int, str, Ref, Ref], ...]
+    marks: tuple[tuple[Ref, ...], tuple[Ref, ...], tuple[Ref, ...], tuple[Ref, ...]]
 
     def values(self, *, width_nm: int, height_nm: int, places_nm: Sequence[int] = ()) -> list[int]:
         """Value of every form.
@@ -221,7 +227,30 @@ def compile_plan(layout: Layout, system: ProfileSystem, *, colour_class: str, be
         tuple(members),
         lights,
         dividers,
+        _bars(members, lights, denominator),
+        tuple(
+            (number, light.light.kind, *light.sash) for number, light in enumerate(lights) if light.sash is not None
+        ),
+        (
+            tuple(each.centre for each in dividers if each.part == "transom" and each.meets_first),
+            tuple(each.centre for each in dividers if each.part == "transom" and each.meets_second),
+            tuple(each.centre for each in dividers if each.part == "mullion" and each.meets_first),
+            tuple(each.centre for each in dividers if each.part == "mullion" and each.meets_second),
+        ),
     )
+
+
+def _bars(members: list[Member], lights: tuple[LightPlan, ...], denominator: int) -> tuple[tuple[Ref, int], ...]:
+    """Each distinct cut with its bar, steel too whether it is fitted or not."""
+    found: dict[tuple[Ref, int], None] = {}
+    for member in members:
+        found[member.cut, member.bar_nm * denominator] = None
+        if member.steel is not None:
+            found[member.steel.cut, member.steel.bar_nm * denominator] = None
+    for light in lights:
+        for bead in light.beads:
+            found[bead.cut, bead.bar_nm * denominator] = None
+    return tuple(found)
 
 
 def _text(value: Fraction) -> str:

@@ -90,6 +90,11 @@ class Opening:
     is_view_known: bool = True
 
     @property
+    def has_own_gap(self) -> bool:
+        """Whether the order states a gap of its own on any side."""
+        return self.own_gap_nm != (None, None, None, None)
+
+    @property
     def colour_class(self) -> str | None:
         """``white`` where the outside is white, else ``coloured``; None where no colour is known."""
         if self.colour_outside is None:

@@ -6,27 +6,32 @@ came as JSON and as a sheet.
 """
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
-from typing import Any, Final
+from functools import lru_cache
+from typing import Any
 
 import orjson
 
 from sawready.calc.fit import AxisFit
 from sawready.calc.fixing import Holes
-from sawready.calc.plan import NM, Working
+from sawready.calc.plan import NM, Plan
 from sawready.model.finding import Cell, Finding
 from sawready.model.shown import mm, plain, shown
 from sawready.pipeline import OpeningResult, OrderResult
+from sawready.report.plan_json import (
+    beads_template,
+    lights_template,
+    pieces_template,
+    steel_levels,
+    tenths,
+)
+from sawready.rules.run import NotApplied
 from sawready.sizing import Sized
 from sawready.version import VERSION
 
 CellOf = Callable[[str], Cell | None]
 """Finds the cell of a pointer in the sheet that the order came from."""
-
-_TENTH: Final = 100_000
-"""Nanometres in a tenth of a millimetre."""
-
 
 def result_bytes(result: OrderResult, *, cell_of: CellOf | None = None) -> bytes:
     """The published result as one line of JSON without its line end.
@@ -100,26 +105,22 @@ def _written(result: OrderResult, cell_of: CellOf | None) -> tuple[bytes, str]:
         result.decision.encode("ascii"),
     )
     made = b',"made_with":%b,"openings":[' % orjson.dumps(made_with)
-    bodies = [_opening(opening) for opening in result.openings]
     hashed = hashlib.sha256(head + made)
     final: list[bytes] = []
-    for number, (opening, body) in enumerate(zip(result.openings, bodies, strict=True)):
-        if number:
-            hashed.update(b",")
-        if not opening.findings:
-            written = orjson.dumps(body)
-            hashed.update(written)
-        else:
-            found = [finding.as_dict() for finding in opening.findings]
-            for each in found:
+    for number, opening in enumerate(result.openings):
+        start, end = _opening(opening)
+        if opening.findings:
+            bare = [finding.as_dict() for finding in opening.findings]
+            for each in bare:
                 del each["cell"]
-            body["findings"] = found
-            hashed.update(orjson.dumps(body))
-            body["findings"] = [
+            placed = [
                 (finding if cell_of is None else finding.with_(cell=cell_of(finding.at))).as_dict()
                 for finding in opening.findings
             ]
-            written = orjson.dumps(body)
+            judged, written = start + orjson.dumps(bare) + end, start + orjson.dumps(placed) + end
+        else:
+            judged = written = b"%b[]%b" % (start, end)
+        hashed.update(b"," + judged if number else judged)
         final.append(written)
     hashed.update(b"]}")
     digest = f"sha256:{hashed.hexdigest()}"
@@ -127,58 +128,64 @@ def _written(result: OrderResult, cell_of: CellOf | None) -> tuple[bytes, str]:
     return line, digest
 
 
-def _opening(result: OpeningResult) -> dict[str, Any]:
-    """The published form of an opening, findings left for the caller."""
+def _opening(result: OpeningResult) -> tuple[bytes, bytes]:
+    """The published form of an opening: the text before its findings, and the text after."""
     sized = result.sized
     opening = sized.opening
-    is_cut = result.decision != "rejected"
-    return {
-        "opening_ref": opening.opening_ref,
-        "quantity": opening.quantity,
-        "decision": result.decision,
-        "findings": [],
-        "not_applied": [each.as_dict() for each in result.not_applied],
-        "readings_mm": {
-            "widths": [_exact(reading) for reading in opening.widths_nm],
-            "heights": [_exact(reading) for reading in opening.heights_nm],
-            "diagonals": [_exact(reading) for reading in opening.diagonals_nm],
-        },
-        "frame": _frame(sized),
-        "clearance": _clearance(sized),
-        "sill": _sill(sized) if is_cut else None,
-        "lights": _lights(sized) if is_cut else [],
-        "pieces": _pieces(sized) if is_cut else [],
-        "beads": _beads(sized) if is_cut else [],
-        "glass": _glass(sized) if is_cut else [],
-        "fixings": _fixings(sized) if is_cut else None,
-    }
+    start = b'{"opening_ref":%b,"quantity":%b,"decision":"%b","findings":' % (
+        orjson.dumps(opening.opening_ref),
+        b"null" if opening.quantity is None else b"%d" % opening.quantity,
+        result.decision.encode("ascii"),
+    )
+    widths, heights, diagonals = (
+        _readings(readings) for readings in (opening.widths_nm, opening.heights_nm, opening.diagonals_nm)
+    )
+    text = (
+        f',"not_applied":{_not_applied(result.not_applied)}'
+        f',"readings_mm":{{"widths":{widths},"heights":{heights},"diagonals":{diagonals}}}'
+        f',"frame":{_frame(sized)},"clearance":{_clearance(sized)}'
+    )
+    if result.decision == "rejected" or sized.plan is None:
+        text += ',"sill":null,"lights":[],"pieces":[],"beads":[],"glass":[],"fixings":null}'
+    else:
+        plan = sized.plan
+        beads = beads_template(plan).filled(sized.values, plan.denominator)
+        text += (
+            f',"sill":{_sill(sized)},"lights":[{_lights(sized, plan)}]'
+            f',"pieces":[{_pieces(sized, plan)}],"beads":[{beads}]'
+            f',"glass":[{_glass(sized)}],"fixings":{_fixings(sized, plan)}}}'
+        )
+    return start, text.encode()
 
 
-def _exact(nm: int | None) -> float | None:
-    return None if nm is None else nm / NM
+def _not_applied(checks: Sequence[NotApplied]) -> str:
+    return orjson.dumps([each.as_dict() for each in checks]).decode() if checks else "[]"
 
 
-def _tenths(value: int, over: int) -> float:
-    """A length to a tenth of a millimetre, half to even; exact until the last step."""
-    whole, rest = divmod(value, over * _TENTH)
-    twice = 2 * rest
-    if twice > over * _TENTH or (twice == over * _TENTH and whole & 1):
-        whole += 1
-    return whole / 10
+@lru_cache(maxsize=65536)
+def _exact(nm: int) -> str:
+    """Millimetres, unrounded, as JSON writes them."""
+    return f"{nm // NM}.0" if not nm % NM else repr(nm / NM)
 
 
-def _frame(sized: Sized) -> dict[str, Any] | None:
+def _readings(readings: Sequence[int | None]) -> str:
+    return f"[{','.join(['null' if reading is None else _exact(reading) for reading in readings])}]"
+
+
+def _frame(sized: Sized) -> str:
     width, height = sized.width, sized.height
     if width is None and height is None:
-        return None
-    return {
-        "width_mm": None if width is None else _tenths(width.size_nm, 1),
-        "height_mm": None if height is None else _tenths(height.size_nm, 1),
-        "working": {
-            "width": None if width is None else _worked(width, ("left", "right")),
-            "height": None if height is None else _worked(height, ("top", "bottom")),
-        },
-    }
+        return "null"
+    width_mm, height_mm = ("null" if fit is None else repr(tenths(fit.size_nm, 1)) for fit in (width, height))
+    across = "null" if width is None else f'"{_worked(width, ("left", "right"))}"'
+    upright = "null" if height is None else f'"{_worked(height, ("top", "bottom"))}"'
+    return f'{{"width_mm":{width_mm},"height_mm":{height_mm},"working":{{"width":{across},"height":{upright}}}}}'
+
+
+@lru_cache(maxsize=65536)
+def _mm(nm: int) -> str:
+    """Millimetres in a sum, to a ten-thousandth, without idle noughts."""
+    return str(nm // NM) if not nm % NM else plain(Fraction(nm, NM), 4)
 
 
 def _worked(fit: AxisFit, ends: tuple[str, str]) -> str:
@@ -186,161 +193,100 @@ def _worked(fit: AxisFit, ends: tuple[str, str]) -> str:
 
     Example: ``1260 (least of 1262, 1260, 1261) - 5 - 5 - 30 (sill)``.
     """
-    readings = [plain(mm(reading), 4) for reading in fit.readings_nm]
-    off = f", finishes of {plain(mm(fit.finishes_nm), 4)} off" if fit.finishes_nm else ""
+    readings = [_mm(reading) for reading in fit.readings_nm]
+    off = f", finishes of {_mm(fit.finishes_nm)} off" if fit.finishes_nm else ""
     which = f"least of {', '.join(readings)}" if len(readings) > 1 else "the only reading"
-    text = f"{plain(mm(fit.least_nm), 4)} ({which}{off})"
+    text = f"{_mm(fit.least_nm)} ({which}{off})"
+    whole = fit.least_nm - fit.gap_nm[0] - fit.gap_nm[1] - fit.taken_nm
     if fit.lean_numerator:
         text += f" - {shown(mm(Fraction(fit.lean_numerator, fit.lean_denominator)))} (lean)"
-    for gap in fit.gap_nm:
-        text += f" - {plain(mm(gap), 4)}"
+    text += f" - {_mm(fit.gap_nm[0])} - {_mm(fit.gap_nm[1])}"
     for extender, end in zip(fit.extender_nm, ends, strict=True):
         if extender:
-            text += f" - {plain(mm(extender), 4)} ({end} extender)"
+            text += f" - {_mm(extender)} ({end} extender)"
     if fit.upstand_nm:
-        text += f" - {plain(mm(fit.upstand_nm), 4)} (sill)"
-    exact = (
-        mm(fit.least_nm - sum(fit.gap_nm) - fit.taken_nm)
-        - mm(Fraction(fit.lean_numerator, fit.lean_denominator))
-    )
-    if exact != mm(fit.worked_nm):
-        text += f" = {plain(exact, 2)}, down to {plain(mm(fit.worked_nm))}"
+        text += f" - {_mm(fit.upstand_nm)} (sill)"
+    if fit.lean_numerator or whole != fit.worked_nm:
+        exact = mm(whole - Fraction(fit.lean_numerator, fit.lean_denominator))
+        text += f" = {plain(exact, 2)}, down to {_mm(fit.worked_nm)}"
     if fit.stated_nm is not None and fit.stated_nm != fit.worked_nm:
-        text += f"; {plain(mm(fit.stated_nm), 4)} is stated"
+        text += f"; {_mm(fit.stated_nm)} is stated"
     return text
 
 
-def _clearance(sized: Sized) -> dict[str, float | None] | None:
+def _clearance(sized: Sized) -> str:
     if sized.width is None and sized.height is None:
-        return None
-    left, right = (None, None) if sized.width is None else sized.width.clearance_mm
-    top, bottom = (None, None) if sized.height is None else sized.height.clearance_mm
-    return {
-        "left_mm": _tenth_of(left),
-        "right_mm": _tenth_of(right),
-        "top_mm": _tenth_of(top),
-        "bottom_mm": _tenth_of(bottom),
-    }
+        return "null"
+    left, right = _pair(sized.width)
+    top, bottom = _pair(sized.height)
+    return f'{{"left_mm":{left},"right_mm":{right},"top_mm":{top},"bottom_mm":{bottom}}}'
 
 
-def _tenth_of(value: Fraction | None) -> float | None:
-    return None if value is None else round(value * 10) / 10
+def _pair(fit: AxisFit | None) -> tuple[str, str]:
+    if fit is None:
+        return "null", "null"
+    first, second, over = fit.clearance
+    return repr(tenths(first, over)), repr(tenths(second, over))
 
 
-def _sill(sized: Sized) -> dict[str, Any] | None:
+def _sill(sized: Sized) -> str:
     if sized.sill is None or sized.sill_length_nm is None:
-        return None
-    return {"profile": sized.sill.name, "length_mm": _tenths(sized.sill_length_nm, 1)}
+        return "null"
+    return f'{{"profile":{_quoted(sized.sill.name)},"length_mm":{tenths(sized.sill_length_nm, 1)!r}}}'
 
 
-def _lights(sized: Sized) -> list[dict[str, Any]]:
-    plan, values = sized.plan, sized.values
-    if plan is None:
-        return []
-    over = plan.denominator
-    found = []
-    for number, light in enumerate(plan.lights):
-        glazed = sized.glazed[number] if number < len(sized.glazed) else None
-        sash = light.sash
-        found.append(
-            {
-                "light": light.light.kind,
-                "hinge": light.light.hinge,
-                "daylight_mm": [_tenths(values[light.daylight[0]], over), _tenths(values[light.daylight[1]], over)],
-                "sash_mm": None if sash is None else [_tenths(values[sash[0]], over), _tenths(values[sash[1]], over)],
-                "glass_mm": None if glazed is None else list(glazed.glass_mm),
-                "glass_kg": None if glazed is None else round(glazed.glass_kg, 2),
-                "sash_kg": None if glazed is None or glazed.sash_kg is None else round(glazed.sash_kg, 2),
-            }
+def _quoted(text: str) -> str:
+    return orjson.dumps(text).decode()
+
+
+def _lights(sized: Sized, plan: Plan) -> str:
+    masses: list[object] = []
+    for glazed in sized.glazed:
+        sash_kg = glazed.sash_kg
+        masses += (
+            *glazed.glass_mm,
+            repr(round(glazed.glass_kg, 2)),
+            "null" if sash_kg is None else repr(round(sash_kg, 2)),
         )
-    return found
+    return lights_template(plan).filled(sized.values, plan.denominator) % tuple(masses)
 
 
-def _text(sized: Sized, working: Working) -> str:
-    """A sum in words, forms replaced by their values to a thousandth."""
-    parts = []
-    over = sized.plan.denominator if sized.plan is not None else 1
-    whole = over * NM
-    for part in working:
-        if isinstance(part, str):
-            parts.append(part)
-        else:
-            value = sized.values[part]
-            exact, rest = divmod(value, whole)
-            parts.append(str(exact) if not rest else plain(Fraction(value, whole), 3))
-    return "".join(parts)
-
-
-def _pieces(sized: Sized) -> list[dict[str, Any]]:
-    plan, values = sized.plan, sized.values
-    if plan is None:
-        return []
-    over = plan.denominator
-    found: list[dict[str, Any]] = []
-    for member in plan.members:
-        found.append(
-            {
-                "part": member.part,
-                "profile": member.profile,
-                "length_mm": _tenths(values[member.cut], over),
-                "ends": member.ends,
-                "light": member.light,
-                "working": _text(sized, member.working),
-            }
-        )
-        steel = member.steel
-        if steel is not None and values[member.finished] >= steel.from_nm * over:
-            found.append(
-                {
-                    "part": "reinforcement",
-                    "profile": steel.profile,
-                    "length_mm": _tenths(values[steel.cut], over),
-                    "ends": "90/90",
-                    "light": member.light,
-                    "working": _text(sized, steel.working),
-                }
-            )
-    found.extend(_extenders(sized))
+def _pieces(sized: Sized, plan: Plan) -> str:
+    values = sized.values
+    fitted = tuple([values[finished] >= level for finished, level in steel_levels(plan)])
+    text = pieces_template(plan, fitted).filled(values, plan.denominator)
+    if any(sized.opening.extenders_nm):
+        text += "".join(f",{row}" for row in _extenders(sized))
     if sized.sill is not None and sized.sill_length_nm is not None:
-        found.append(
-            {
-                "part": "sill",
-                "profile": sized.sill.name,
-                "length_mm": _tenths(sized.sill_length_nm, 1),
-                "ends": "90/90",
-                "light": None,
-                "working": _sill_working(sized),
-            }
-        )
-    return found
+        text += "," + _piece("sill", sized.sill.name, sized.sill_length_nm, _sill_working(sized))
+    return text
 
 
-def _extenders(sized: Sized) -> list[dict[str, Any]]:
+def _piece(part: str, profile: str, length_nm: int, working: str) -> str:
+    """A piece that is cut square and belongs to no light."""
+    return (
+        f'{{"part":"{part}","profile":{_quoted(profile)},"length_mm":{tenths(length_nm, 1)!r},"ends":"90/90",'
+        f'"light":null,"working":"{working}"}}'
+    )
+
+
+def _extenders(sized: Sized) -> list[str]:
     system, width, height = sized.system, sized.width, sized.height
+    if system is None or system.extender is None or width is None or height is None:
+        return []
     left, right, top, bottom = sized.opening.extenders_nm
-    if not (left or right or top or bottom) or system is None or system.extender is None:
-        return []
-    if width is None or height is None:
-        return []
     upright = height.size_nm + top + bottom
-    upright_working = plain(mm(height.size_nm), 3) + "".join(
-        f" + {plain(mm(each), 3)} ({side} extender)" for each, side in ((top, "top"), (bottom, "bottom")) if each
+    upright_working = _mm(height.size_nm) + "".join(
+        f" + {_mm(each)} ({side} extender)" for each, side in ((top, "top"), (bottom, "bottom")) if each
     )
     rows = (
-        ("extender-top", top, width.size_nm, plain(mm(width.size_nm), 3)),
-        ("extender-bottom", bottom, width.size_nm, plain(mm(width.size_nm), 3)),
+        ("extender-top", top, width.size_nm, _mm(width.size_nm)),
+        ("extender-bottom", bottom, width.size_nm, _mm(width.size_nm)),
         ("extender-left", left, upright, upright_working),
         ("extender-right", right, upright, upright_working),
     )
     return [
-        {
-            "part": part,
-            "profile": f"{system.extender.name}-{plain(mm(size), 3)}",
-            "length_mm": _tenths(length, 1),
-            "ends": "90/90",
-            "light": None,
-            "working": working,
-        }
+        _piece(part, f"{system.extender.name}-{_mm(size)}", length, working)
         for part, size, length, working in rows
         if size
     ]
@@ -351,71 +297,43 @@ def _sill_working(sized: Sized) -> str:
     if sill is None or width is None:
         return ""
     if sill.fit == "between_reveals":
-        text = f"{plain(mm(width.size_nm), 3)} (frame)"
+        text = f"{_mm(width.size_nm)} (frame)"
         for extender in opening.extenders_nm[:2]:
             if extender:
-                text += f" + {plain(mm(extender), 3)}"
+                text += f" + {_mm(extender)}"
         return text
     name = "bottom reading" if len(width.readings_nm) > 1 else "the only reading"
     off = ", finishes off" if width.finishes_nm else ""
-    text = f"{plain(mm(width.readings_nm[-1]), 3)} ({name}{off})"
-    for horn in (sill.horn_left_nm, sill.horn_right_nm):
-        text += f" + {plain(mm(horn or 0), 3)}"
-    return text
+    horns = f" + {_mm(sill.horn_left_nm or 0)} + {_mm(sill.horn_right_nm or 0)}"
+    return f"{_mm(width.readings_nm[-1])} ({name}{off}){horns}"
 
 
-def _beads(sized: Sized) -> list[dict[str, Any]]:
-    plan, values = sized.plan, sized.values
-    if plan is None:
-        return []
-    over = plan.denominator
-    return [
-        {
-            "part": bead.part,
-            "profile": bead.profile,
-            "length_mm": _tenths(values[bead.cut], over),
-            "ends": bead.ends,
-            "light": number,
-            "working": _text(sized, bead.working),
-        }
-        for number, light in enumerate(plan.lights)
-        for bead in light.beads
-    ]
-
-
-def _glass(sized: Sized) -> list[dict[str, Any]]:
+def _glass(sized: Sized) -> str:
     glass = sized.opening.glass
     if glass is None:
-        return []
-    return [
-        {
-            "width_mm": glazed.glass_mm[0],
-            "height_mm": glazed.glass_mm[1],
-            "unit": glass.text,
-            "safety": glazed.safety,
-            "kg": round(glazed.glass_kg, 2),
-            "light": number,
-        }
-        for number, glazed in enumerate(sized.glazed)
-    ]
+        return ""
+    unit = _quoted(glass.text)
+    return ",".join(
+        [
+            f'{{"width_mm":{glazed.glass_mm[0]},"height_mm":{glazed.glass_mm[1]},"unit":{unit},'
+            f'"safety":"{glazed.safety}","kg":{round(glazed.glass_kg, 2)!r},"light":{number}}}'
+            for number, glazed in enumerate(sized.glazed)
+        ]
+    )
 
 
-def _fixings(sized: Sized) -> dict[str, list[float]] | None:
-    if sized.fixings is None or sized.plan is None:
-        return None
-    over = sized.plan.denominator
-
-    def places(holes: Holes | None) -> list[float]:
-        return [] if holes is None else [_tenths_of_fraction(place, over) for place in holes.at]
-
-    fixings = sized.fixings
-    return {
-        "left": places(fixings.left),
-        "right": places(fixings.right),
-        "top": places(fixings.top),
-        "bottom": places(fixings.bottom),
-    }
+def _fixings(sized: Sized, plan: Plan) -> str:
+    fixings, over = sized.fixings, plan.denominator
+    if fixings is None:
+        return "null"
+    left, right, top, bottom = (
+        "[]" if side is None else _holes(side, over)
+        for side in (fixings.left, fixings.right, fixings.top, fixings.bottom)
+    )
+    return f'{{"left":{left},"right":{right},"top":{top},"bottom":{bottom}}}'
 
 
-def _tenths_of_fraction(place: Fraction, over: int) -> float:
-    return _tenths(place.numerator, over * place.denominator)
+@lru_cache(maxsize=16384)
+def _holes(holes: Holes, over: int) -> str:
+    places = [repr(tenths(place.numerator, over * place.denominator)) for place in holes.at]
+    return f"[{','.join(places)}]"

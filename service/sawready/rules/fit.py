@@ -1,8 +1,10 @@
 """Frame against aperture: size, gaps, readings, diagonals, extenders."""
 
 from fractions import Fraction
+from functools import lru_cache
 
-from sawready.calc.fit import AxisFit
+from sawready.calc.fit import NM, AxisFit
+from sawready.catalogue.profiles import ProfileSystem
 from sawready.model.shown import apart, mm, plain, quantity, shown
 from sawready.rules.registry import NOTE, QUERY, REJECT, Hit, Hits, rule
 from sawready.sizing import Sized
@@ -117,6 +119,13 @@ def frame_will_not_stand_plumb(ctx: Sized) -> Hits:
     return ()
 
 
+@lru_cache(maxsize=256)
+def _frame_limits(system: ProfileSystem) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Least and greatest width and height of a frame. [nm]"""
+    width, height = system.frame_width_mm, system.frame_height_mm
+    return (int(width[0] * NM), int(width[1] * NM)), (int(height[0] * NM), int(height[1] * NM))
+
+
 @rule(
     reason="frame-size-out-of-range",
     about="size",
@@ -131,14 +140,15 @@ def frame_size_out_of_range(ctx: Sized) -> Hits:
     """Outside its range a system cannot be welded, reinforced or hung as its maker has tested it."""
     system = ctx.system
     assert system is not None  # noqa: S101 - the rule needs it
-    hits = []
+    hits: list[Hit] = []
     for axis, fit in enumerate((ctx.width, ctx.height)):
-        name = ("width", "height")[axis]
         if fit is None:
             hits.extend(_beyond_table(ctx, axis))
             continue
-        least, most = (system.frame_width_mm, system.frame_height_mm)[axis]
-        if not least <= mm(fit.size_nm) <= most:
+        least_nm, most_nm = _frame_limits(system)[axis]
+        if not least_nm <= fit.size_nm <= most_nm:
+            name = ("width", "height")[axis]
+            least, most = mm(least_nm), mm(most_nm)
             limit = least if mm(fit.size_nm) < least else most
             text, _ = apart(mm(fit.size_nm), limit)
             facts = {
@@ -189,6 +199,8 @@ def _beyond_table(ctx: Sized, axis: int) -> Hits:
 )
 def gap_below_rulebook(ctx: Sized) -> Hits:
     """A gap that is agreed too small is still too small: the plastic grows all the same."""
+    if not ctx.opening.has_own_gap:
+        return ()
     hits = []
     for number, own in enumerate(ctx.opening.own_gap_nm):
         figure = ctx.gaps[number // 2]
@@ -244,12 +256,12 @@ def gap_too_large(ctx: Sized) -> Hits:
             )
     for axis, fit in enumerate((ctx.width, ctx.height)):
         most = ctx.gaps_most[axis]
-        if fit is None or most is None or fit.widest_gap_nm <= most.nm:
+        if fit is None or most is None or fit.widest_room_nm <= 2 * most.nm:
             continue
         if any(hit.at.startswith("gap/") and _SHORT.index(hit.at[4:]) // 2 == axis for hit in hits):
             continue
         name = ("width", "height")[axis]
-        gap, limit = apart(mm(fit.widest_gap_nm), most.mm)
+        gap, limit = apart(mm(Fraction(fit.widest_room_nm, 2)), most.mm)
         facts = {"name": name, "largest": plain(mm(fit.most_nm)), "gap": gap, "most": limit}
         at = f"frame/{name}" if fit.stated_nm is not None else f"{name}s"
         hits.append(
@@ -273,15 +285,17 @@ def aperture_out_of_square(ctx: Sized) -> Hits:
     lean = ctx.lean
     assert lean is not None  # noqa: S101 - the rule needs the diagonals
     assert ctx.rulebook is not None  # noqa: S101 - the diagonals need it
+    fit = ctx.height if ctx.opening.is_head_sloping else ctx.width
+    if not lean.counts and (
+        fit is None or 2 * lean.numerator <= min(fit.gap_nm) * lean.denominator
+    ):
+        return ()
     way = "height" if ctx.opening.is_head_sloping else "width"
     facts = {"differ": plain(mm(lean.differ_nm)), "lean": shown(mm(lean.nm)), "way": way}
     tolerance = quantity(shown(mm(ctx.rulebook.diagonals_differ_from_nm)), "mm")
     measured = quantity(shown(mm(lean.nm)), "mm")
-    if lean.counts:
+    if lean.counts or fit is None:
         return (Hit("diagonals", facts, measured=measured, limit=tolerance),)
-    fit = ctx.height if ctx.opening.is_head_sloping else ctx.width
-    if fit is None or lean.nm <= Fraction(min(fit.gap_nm), 2):
-        return ()
     facts["half"] = shown(mm(Fraction(min(fit.gap_nm), 2)))
     return (
         Hit(
@@ -342,7 +356,7 @@ def readings_disagree(ctx: Sized) -> Hits:
     assert rulebook is not None  # noqa: S101 - the rule needs it
     hits = []
     for name, readings in (("width", ctx.opening.widths_nm), ("height", ctx.opening.heights_nm)):
-        known = [reading for reading in readings if reading is not None]
+        known = readings if None not in readings else [reading for reading in readings if reading is not None]
         if len(known) < 2 or max(known) - min(known) <= rulebook.readings_spread_nm:
             continue
         spread, limit = apart(mm(max(known) - min(known)), mm(rulebook.readings_spread_nm))
@@ -378,6 +392,8 @@ def extender_width_unknown(ctx: Sized) -> Hits:
     """Another width cannot be bought, so the frame would come out larger or smaller than the hole needs."""
     system = ctx.system
     assert system is not None  # noqa: S101 - the rule needs it
+    if not any(ctx.opening.extenders_nm):
+        return ()
     hits = []
     widths = () if system.extender is None else system.extender.widths_mm
     for number, width in enumerate(ctx.opening.extenders_nm):

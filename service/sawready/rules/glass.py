@@ -109,15 +109,14 @@ def safety_glass_needed(ctx: Sized) -> Hits:
     if plan is None or rulebook is None or height is None or opening.floor_to_sill_nm is None:
         return ()
     figure = rulebook.figure("glazing.safety_window_below_mm")
-    limit = Fraction(figure.number)
-    bottom_of_frame = mm(opening.floor_to_sill_nm + height.size_nm)
+    bottom_of_frame = (opening.floor_to_sill_nm + height.size_nm) * plan.denominator
+    floor = figure.nm * plan.denominator
     hits = []
     for number, (light, glazed) in enumerate(zip(plan.lights, ctx.glazed, strict=False)):
-        if glazed.safety != "none":
+        if glazed.safety != "none" or bottom_of_frame - ctx.values[light.glass_y[1]] >= floor:
             continue
-        above = bottom_of_frame - ctx.mm(light.glass_y[1])
-        if above >= limit:
-            continue
+        limit = Fraction(figure.number)
+        above = mm(opening.floor_to_sill_nm + height.size_nm) - ctx.mm(light.glass_y[1])
         text, bound = apart(above, limit)
         facts = {
             "light": number + 1,

@@ -27,7 +27,7 @@ _BROKEN = {
 )
 def fixing_not_possible(ctx: Sized) -> Hits:
     """Without its fixings a frame moves in the wind until its seal tears."""
-    if ctx.fixings is None or ctx.plan is None or ctx.rulebook is None:
+    if ctx.fixings is None or ctx.plan is None or ctx.rulebook is None or not ctx.fixings.are_broken:
         return ()
     figures = ctx.rulebook.fixings
     words = {
@@ -97,9 +97,15 @@ def _pieces(ctx: Sized) -> Iterator[tuple[str, int, int]]:
 )
 def piece_longer_than_bar(ctx: Sized) -> Hits:
     """It cannot be cut, and is better known before the other pieces are."""
-    found: dict[str, Hit] = {}
     plan = ctx.plan
     assert plan is not None  # noqa: S101 - the rule needs it
+    found: dict[str, Hit] = {}
+    values = ctx.values
+    is_over = any(values[cut] > bar for cut, bar in plan.bars)
+    if not is_over and ctx.sill_length_nm is not None and ctx.sill is not None:
+        is_over = ctx.sill_length_nm > ctx.sill.bar_mm * 1_000_000
+    if not is_over and not any(ctx.opening.extenders_nm):
+        return ()
     for part, length, bar in _pieces(ctx):
         if length <= bar or part in found:
             continue

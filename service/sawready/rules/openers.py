@@ -1,24 +1,38 @@
 """Lights and dividers: what the profile system can be made into."""
 
-from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 
-from sawready.calc.plan import LightPlan
-from sawready.catalogue.profiles import Opener
-from sawready.model.layout import lights_of
+from sawready.calc.plan import Plan
+from sawready.catalogue.profiles import ProfileSystem
+from sawready.model.layout import Layout, lights_of
 from sawready.model.shown import apart, plain, quantity, shown
 from sawready.rules.registry import REJECT, Hit, Hits, rule
 from sawready.sizing import Sized
 
 
-def _sashes(ctx: Sized) -> Iterator[tuple[int, LightPlan, Opener, Fraction, Fraction]]:
-    """Every opening light that the system knows, with its sash's outer size in millimetres."""
-    if ctx.plan is None or ctx.system is None:
-        return
-    for number, light in enumerate(ctx.plan.lights):
-        opener = ctx.system.openers.get(light.light.kind)
-        if light.sash is not None and opener is not None:
-            yield number, light, opener, ctx.mm(light.sash[0]), ctx.mm(light.sash[1])
+Bounds = tuple[int, str, int, int, int, int, int, int]
+"""Light, kind, width and height of its sash, then least and most of either. [nm over the denominator]"""
+
+
+@lru_cache(maxsize=4096)
+def _bounds(plan: Plan, system: ProfileSystem) -> tuple[Bounds, ...]:
+    """Limits of every opening light that the system knows."""
+    scale = 1_000_000 * plan.denominator
+    found = []
+    for number, kind, width, height in plan.sashes:
+        opener = system.openers.get(kind)
+        if opener is not None:
+            least_width, most_width = (int(limit * scale) for limit in opener.width_mm)
+            least_height, most_height = (int(limit * scale) for limit in opener.height_mm)
+            found.append((number, kind, width, height, least_width, most_width, least_height, most_height))
+    return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _least_daylight(plan: Plan, system: ProfileSystem) -> int:
+    """Least side of a daylight. [nm over the denominator]"""
+    return int(system.daylight_least_mm * 1_000_000 * plan.denominator)
 
 
 def _light_words(ctx: Sized, number: int) -> str:
@@ -27,6 +41,13 @@ def _light_words(ctx: Sized, number: int) -> str:
     name = ctx.plan.lights[number].light.name
     count = len(ctx.plan.lights)
     return f"the {name} light" if count == 1 else f"light {number + 1} of {count} ({name}, from outside)"
+
+
+@lru_cache(maxsize=8192)
+def _unknown_kinds(layout: Layout, system: ProfileSystem) -> tuple[str, ...]:
+    """Kinds of opener in a layout that the system does not have."""
+    wanted = {light.kind: None for light in lights_of(layout) if light.kind != "fixed"}
+    return tuple(kind for kind in wanted if kind not in system.openers)
 
 
 @rule(
@@ -44,12 +65,13 @@ def opener_not_in_system(ctx: Sized) -> Hits:
     system, layout = ctx.system, ctx.opening.layout
     assert system is not None  # noqa: S101 - the rule needs it
     assert layout is not None  # noqa: S101 - the rule needs it
-    wanted = {light.kind: None for light in lights_of(layout) if light.kind != "fixed"}
+    unknown = _unknown_kinds(layout, system)
+    if not unknown and "plan" not in ctx.missing:
+        return ()
     known = ", ".join(system.openers) or "only fixed lights"
     hits = [
         Hit("layout", {"system": system.name, "kind": kind, "known": known}, candidates=list(system.openers))
-        for kind in wanted
-        if kind not in system.openers
+        for kind in unknown
     ]
     lacks = ctx.missing.get("plan", "")
     if not hits and lacks.startswith(f"{system.name} has no "):
@@ -123,11 +145,11 @@ def light_too_small(ctx: Sized) -> Hits:
     plan, system = ctx.plan, ctx.system
     assert plan is not None  # noqa: S101 - the rule needs it
     assert system is not None  # noqa: S101 - a plan needs it
-    least = system.daylight_least_mm
-    floor = least * 1_000_000 * plan.denominator
+    floor = _least_daylight(plan, system)
     values = ctx.values
     if all(values[light.daylight[0]] >= floor and values[light.daylight[1]] >= floor for light in plan.lights):
         return ()
+    least = system.daylight_least_mm
     hits = []
     for number, light in enumerate(plan.lights):
         width, height = ctx.mm(light.daylight[0]), ctx.mm(light.daylight[1])
@@ -195,20 +217,23 @@ def opener_too_small(ctx: Sized) -> Hits:
 
 
 def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
+    plan, system, values = ctx.plan, ctx.system, ctx.values
+    assert plan is not None  # noqa: S101 - the rules need it
+    assert system is not None  # noqa: S101 - a plan needs it
     hits: list[Hit] = []
-    for number, light, opener, width, height in _sashes(ctx):
-        size = width if is_width else height
-        least, most = opener.width_mm if is_width else opener.height_mm
-        if (size <= most) if is_most else (size >= least):
+    for number, kind, wide, high, least_width, most_width, least_height, most_height in _bounds(plan, system):
+        size, least, most = (
+            (values[wide], least_width, most_width) if is_width else (values[high], least_height, most_height)
+        )
+        if (size <= most) if is_most else (size >= least or size < 0):
             continue
-        if size < 0:
-            return ()
-        text, limit = apart(size, most if is_most else least)
+        exact, bound = (Fraction(value, 1_000_000 * plan.denominator) for value in (size, most if is_most else least))
+        text, limit = apart(exact, bound)
         facts = {
             "light": _light_words(ctx, number),
-            "size": plain(size, len(text.split(".")[1])),
-            "limit": plain(most if is_most else least),
-            "kind": light.light.kind,
+            "size": plain(exact, len(text.split(".")[1])),
+            "limit": plain(bound),
+            "kind": kind,
             "way": "wide" if is_width else "high",
         }
         hits.append(Hit("layout", facts, measured=quantity(text, "mm"), limit=quantity(limit, "mm")))
@@ -227,17 +252,21 @@ def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
 )
 def opener_too_heavy(ctx: Sized) -> Hits:
     """Overloaded hinges drop the sash on its frame, and in the end on somebody."""
+    plan, system = ctx.plan, ctx.system
+    assert plan is not None  # noqa: S101 - the rule needs it
+    assert system is not None  # noqa: S101 - a plan needs it
     hits = []
-    for number, light, opener, _, _ in _sashes(ctx):
-        mass = ctx.glazed[number].sash_kg if number < len(ctx.glazed) else None
-        if mass is None or mass <= opener.most_kg:
+    for number, kind, *_ in plan.sashes:
+        opener = system.openers.get(kind)
+        mass = ctx.glazed[number].sash_kg
+        if opener is None or mass is None or mass <= opener.most_kg:
             continue
         text, limit = apart(Fraction(mass), Fraction(opener.most_kg), digits=2)
         facts = {
             "light": _light_words(ctx, number),
             "mass": text,
             "limit": plain(Fraction(opener.most_kg)),
-            "kind": light.light.kind,
+            "kind": kind,
         }
         hits.append(Hit("layout", facts, measured=quantity(text, "kg"), limit=quantity(limit, "kg")))
     return hits

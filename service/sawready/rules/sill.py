@@ -1,7 +1,10 @@
 """The sill: its profile, how its ends meet the wall, how far it stands proud."""
 
+from functools import lru_cache
 from typing import Final
 
+from sawready.calc.fit import NM
+from sawready.catalogue.profiles import ProfileSystem, Sill
 from sawready.model.shown import apart, mm, plain, quantity
 from sawready.rules.registry import QUERY, REJECT, Hit, Hits, declare, rule
 from sawready.sizing import Sized
@@ -86,6 +89,12 @@ def sill_fit_contradiction(ctx: Sized) -> Hits:
     return ()
 
 
+@lru_cache(maxsize=1024)
+def _reach_nm(sill: Sill, system: ProfileSystem) -> int:
+    """How far the sill reaches past the frame's outer face. [nm]"""
+    return int((sill.projection_mm - system.depth_mm) * NM)
+
+
 @rule(
     reason="sill-overhang",
     about="sill",
@@ -102,10 +111,11 @@ def sill_overhang(ctx: Sized) -> Hits:
     opening, system, rulebook, sill = ctx.opening, ctx.system, ctx.rulebook, ctx.sill
     if system is None or rulebook is None or sill is None or opening.set_back_nm is None:
         return ()
-    overhang = sill.projection_mm - system.depth_mm - mm(opening.set_back_nm)
-    least, most = (mm(limit) for limit in rulebook.sill_overhang_nm)
-    if least <= overhang <= most:
+    reach_nm = _reach_nm(sill, system) - opening.set_back_nm
+    least_nm, most_nm = rulebook.sill_overhang_nm
+    if least_nm <= reach_nm <= most_nm:
         return ()
+    overhang, least, most = mm(reach_nm), mm(least_nm), mm(most_nm)
     text, limit = apart(overhang, least if overhang < least else most)
     facts = {
         "overhang": text,
