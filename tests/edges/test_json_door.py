@@ -12,6 +12,8 @@ from sawready.readers.json_door import loads
 from sawready.readers.json_orders import MOST_LINE_BYTES, read_json, read_ndjson
 from sawready.readers.raw import RawOrder, Unreadable
 
+ORDER = b'{"openings": [{}]}'
+
 
 def refusal(data: bytes) -> UnreadableError:
     with pytest.raises(UnreadableError) as caught:
@@ -158,46 +160,80 @@ def test_brackets_inside_text_do_not_count(text):
 
 def test_a_file_holds_one_order_or_a_list():
     """Both forms come out alike."""
-    assert [item.data for item in file(b'{"order_ref": "TQ-1"}')] == [{"order_ref": "TQ-1"}]
-    orders = file(b'[{"order_ref": "TQ-1"}, {"order_ref": "TQ-2"}]')
+    one = b'{"order_ref": "TQ-1", "openings": [{}]}'
+    assert [item.data for item in file(one)] == [{"order_ref": "TQ-1", "openings": [{}]}]
+    orders = file(b"[" + one + b', {"order_ref": "TQ-2", "openings": [{}]}]')
     assert [item.data["order_ref"] for item in orders] == ["TQ-1", "TQ-2"]
     assert [item.cell("/order_ref") for item in orders] == [None, None]
 
 
 @pytest.mark.parametrize(
-    ("data", "says"), [(b"[]", "a list without orders"), (b"7", "the number 7"), (b'"W1"', "the text 'W1'")]
+    ("data", "says", "pointer"),
+    [
+        (b"[]", "a list without orders", None),
+        (b"7", "the number 7", ""),
+        (b'"W1"', "the text 'W1'", ""),
+        (b"null", "null and no order", ""),
+        (b"true", "true and no order", ""),
+        (b"{}", "has no openings", "/openings"),
+        (b'{"openings": null}', "has no openings", "/openings"),
+        (b'{"openings": []}', "has no openings", "/openings"),
+        (b'{"openings": {}}', "an object and no list", "/openings"),
+        (b'{"openings": [' + b"{}," * 500 + b"{}]}", "has 501 openings; 500 are the most", "/openings"),
+    ],
 )
-def test_a_file_without_an_order_is_unreadable(data, says):
-    """No order is not the same as an order without openings."""
-    with pytest.raises(UnreadableError, match=says):
+def test_what_is_no_order_at_all_is_unreadable(data, says, pointer):
+    """No order is not the same as an order whose openings are wrong."""
+    with pytest.raises(UnreadableError, match=says) as caught:
         file(data)
+    assert caught.value.pointer == pointer
+    if pointer is not None:
+        (item,) = file(b"[" + data + b"]")
+        assert says in item.detail
+        (line,) = lines(data)
+        assert says in line.detail
+        assert (line.line, line.pointer) == (1, pointer)
+
+
+def test_five_hundred_openings_are_an_order():
+    """The limit itself is inside."""
+    assert len(file(b'{"openings": [' + b"{}," * 499 + b"{}]}")[0].data["openings"]) == 500
 
 
 def test_one_faulty_order_of_a_list_leaves_the_others():
     """A repeated member spoils its own order alone; line and column count in the whole file."""
     good, twice, number, wrong, last = file(
-        b'[{"order_ref": "TQ-1"},\n  {"a": 1, "a": "],["}, 5,\n{"a": tru}, {"order_ref": "TQ-5"}\n]\n'
+        b'[{"openings": [1]},\n  {"a": 1, "a": "],["}, 5,\n{"a": tru}, {"openings": [5]}\n]\n'
     )
-    assert good.data == {"order_ref": "TQ-1"}
-    assert last.data == {"order_ref": "TQ-5"}
+    assert good.data == {"openings": [1]}
+    assert last.data == {"openings": [5]}
     assert (twice.line, twice.column, twice.pointer) == (2, "12", "/a")
     assert twice.excerpt == '{"a": 1, "a": "],["}'
-    assert "Item 3 of the list is the number 5" in number.detail
+    assert "Item 3 of the list: The value is the number 5" in number.detail
+    assert number.excerpt == "5"
     assert (wrong.line, wrong.column) == (3, "7")
 
 
 def test_a_list_that_does_not_close_gives_its_whole_orders_and_says_where_it_stops():
     """What comes after an open quote cannot be told apart, so it is refused as one."""
-    first, rest = file(b'[{"order_ref": "TQ-1"},\n{"order_ref": "TQ-2},\n{"order_ref": "TQ-3"}]')
-    assert first.data == {"order_ref": "TQ-1"}
-    assert (rest.line, rest.lines) == (2, 2)
-    assert rest.excerpt.startswith('{"order_ref": "TQ-2}')
+    first, rest = file(b'[{"openings": [1]},\n{"room": "hall},\n{"openings": [3]}]\n')
+    assert first.data == {"openings": [1]}
+    assert (rest.line, rest.first_line, rest.lines) == (2, 2, 2)
+    assert rest.excerpt.startswith('{"room": "hall}')
+
+
+def test_a_list_whose_last_order_does_not_close_says_so():
+    """Its first fault is named with its place, and the earlier orders stand."""
+    first, twice, rest = file(b'[{"openings": [1]}, {"a": 1, "a": 1}, {"openings": [3]')
+    assert first.data == {"openings": [1]}
+    assert twice.pointer == "/a"
+    assert "do not close" in rest.detail
 
 
 def test_text_after_a_list_is_refused_beside_its_orders():
     """The orders stand; what follows is named."""
-    first, rest = file(b'[{"order_ref": "TQ-1"}] TQ-2')
-    assert first.data == {"order_ref": "TQ-1"}
+    first, rest = file(b'[{"openings": [1]}] TQ-2')
+    assert first.data == {"openings": [1]}
     assert "'T' stands after the end" in rest.detail
 
 
@@ -205,25 +241,25 @@ def test_a_json_file_has_a_limit(monkeypatch):
     """It is held as a whole, so it may not be of any size; the remedy is NDJSON."""
     monkeypatch.setattr(json_orders, "MOST_FILE_BYTES", 10)
     with pytest.raises(UnreadableError, match="NDJSON"):
-        file(b'{"order_ref": "TQ-1"}')
+        file(b'{"openings": [1]}')
 
 
 def test_each_line_stands_alone():
     """Blank lines count and are passed over; a faulty line is refused by its number."""
     first, bad, number, last = lines(
-        b'\xef\xbb\xbf{"order_ref": "TQ-1"}\r\n\r\n{"a": 1, "a": 2}\n \t\n7\n{"order_ref": "TQ-2"}'
+        b'\xef\xbb\xbf{"openings": [1]}\r\n\r\n{"a": 1, "a": 2}\n \t\n7\n{"openings": [6]}'
     )
-    assert (first.line, first.data) == (1, {"order_ref": "TQ-1"})
+    assert (first.line, first.data) == (1, {"openings": [1]})
     assert (bad.line, bad.column, bad.source) == (3, "10", "orders.ndjson")
     assert bad.excerpt == '{"a": 1, "a": 2}'
-    assert (number.line, number.detail) == (5, "The line holds the number 7 and no order.")
-    assert (last.line, last.data) == (6, {"order_ref": "TQ-2"})
+    assert (number.line, number.detail) == (5, "The value is the number 7 and no order.")
+    assert (last.line, last.data) == (6, {"openings": [6]})
 
 
 @pytest.mark.parametrize("sign", ["\u2028", "\u2029", "\x0b", "\x0c", "\x1c", "\x1e", "\x85"])
 def test_only_a_line_feed_ends_a_line(sign):
     """`str.splitlines` would cut at each of these and move every line number after it."""
-    _, last = lines(f'{{"note": "{sign}"}}\n{{}}\n'.encode())
+    _, last = lines(f'{{"note": "{sign}"}}\n{{"openings": [1]}}\n'.encode())
     assert last.line == 2
 
 
@@ -238,7 +274,9 @@ def test_a_line_over_the_cap_is_passed_over_in_small_steps():
             self.most = max(self.most, len(line))
             return line
 
-    stream = Watched(b"{}\n" + b" " * (5 * MOST_LINE_BYTES) + b"\n{}\n" + b"x" * (MOST_LINE_BYTES + 1))
+    stream = Watched(
+        ORDER + b"\n" + b" " * (5 * MOST_LINE_BYTES) + b"\n" + ORDER + b"\nx" + b"x" * (MOST_LINE_BYTES + 1)
+    )
     first, long, after, end = read_ndjson(stream, source="s")
     assert isinstance(first, RawOrder)
     assert isinstance(after, RawOrder)
@@ -249,7 +287,7 @@ def test_a_line_over_the_cap_is_passed_over_in_small_steps():
 
 def test_a_line_at_the_cap_is_read():
     """The limit itself is inside, its line end not counted."""
-    line = b"{" + b" " * (MOST_LINE_BYTES - 2) + b"}"
+    line = ORDER + b" " * (MOST_LINE_BYTES - len(ORDER))
     assert [item.line for item in lines(line + b"\n" + line)] == [1, 2]
 
 
@@ -263,7 +301,7 @@ def test_a_stream_without_a_line_is_unreadable(data):
 def test_a_wide_stream_is_refused_once():
     """Not once a line, which would bury the cause."""
     with pytest.raises(UnreadableError, match="UTF-16"):
-        lines("{}\n{}\n".encode("utf-16"))
+        lines('{"openings": [1]}\n{}\n'.encode("utf-16"))
 
 
 def test_a_fault_that_only_the_decoder_sees_is_still_refused(monkeypatch):

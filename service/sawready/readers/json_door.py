@@ -19,9 +19,7 @@ from sawready.readers.json_place import (
     find_fault,
     number_fault,
 )
-
-UTF8_BOM: Final = b"\xef\xbb\xbf"
-_WIDE_MARKS: Final = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
+from sawready.readers.marks import is_wide
 
 _KEEP_BRACKETS: Final = bytes(code for code in range(256) if code not in b'"[]{}')
 _ONE_KIND: Final = bytes.maketrans(b"{}", b"[]")
@@ -86,11 +84,6 @@ def text_of(data: bytes, *, what: str) -> str:
                 column=str(len(before[start_of_line:].decode("utf-8", "replace")) + 1),
             )
         ) from None
-
-
-def is_wide(data: bytes) -> bool:
-    """Whether bytes begin as UTF-16 or UTF-32 do, with or without a mark."""
-    return data.startswith(_WIDE_MARKS) or (b"\x00" in data[:4] and data[:4].strip(b"\x00") != b"")
 
 
 def _is_doubtful(data: bytes, text: str) -> bool:

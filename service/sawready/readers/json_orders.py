@@ -3,10 +3,13 @@
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, BinaryIO, Final
 
+from sawready.order_schema import MOST_OPENINGS
 from sawready.readers.fault import MOST_EXCERPT, Fault, FaultError, excerpt, shown
-from sawready.readers.json_door import UTF8_BOM, is_wide, loads, text_of, value_of
+from sawready.readers.json_door import loads, text_of, value_of
+from sawready.readers.marks import UTF8_BOM, is_wide
 from sawready.readers.raw import RawOrder, Unreadable, refused
 
 MOST_FILE_BYTES: Final = 64 * 1024 * 1024
@@ -20,6 +23,35 @@ _QUOTE: Final = '"'
 _SPACE: Final = b" \t\r\n"
 _STRUCTURE: Final = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+"|["\[\]{},]', re.DOTALL)
 _NO_ORDER_REMEDY: Final = "Send one order object, or a list of them."
+
+
+def order_fault(value: Any) -> Fault | None:
+    """Why a JSON value is no order at all, or None: an object with a list of 1 to 500 openings is one.
+
+    Whatever else is wrong with an order is for the checks to say.
+
+    Example:
+        >>> order_fault({"openings": []}).detail
+        'The order has no openings.'
+    """
+    if not isinstance(value, dict):
+        return Fault(f"The value is {_kind(value)} and no order.", _NO_ORDER_REMEDY, pointer="")
+    openings = value.get("openings")
+    if openings is None or openings == []:
+        return Fault("The order has no openings.", "List one or more under openings.", pointer="/openings")
+    if not isinstance(openings, list):
+        return Fault(
+            f"The openings of the order are {_kind(openings)} and no list.",
+            "List one or more under openings.",
+            pointer="/openings",
+        )
+    if len(openings) > MOST_OPENINGS:
+        return Fault(
+            f"The order has {len(openings)} openings; {MOST_OPENINGS} are the most.",
+            "Part it into several orders.",
+            pointer="/openings",
+        )
+    return None
 
 
 def read_json(data: bytes, *, source: str) -> Iterator[RawOrder | Unreadable]:
@@ -48,15 +80,15 @@ def read_json(data: bytes, *, source: str) -> Iterator[RawOrder | Unreadable]:
             raise
         yield from _one_by_one(text, start, source, trouble)
         return
-    if isinstance(value, dict):
-        yield RawOrder(value, source)
-    elif isinstance(value, list):
+    if isinstance(value, list):
         if not value:
             raise FaultError(Fault("The file holds a list without orders.", _NO_ORDER_REMEDY, line=1))
         for place, item in enumerate(value):
             yield _order(item, source, place)
+    elif fault := order_fault(value):
+        raise FaultError(fault)
     else:
-        raise FaultError(Fault(f"The file holds {_kind(value)} and no order.", _NO_ORDER_REMEDY, line=1))
+        yield RawOrder(value, source)
 
 
 def read_ndjson(stream: BinaryIO, *, source: str) -> Iterator[RawOrder | Unreadable]:
@@ -109,14 +141,10 @@ def _line(line: bytes, source: str, number: int) -> RawOrder | Unreadable:
             line=number,
             excerpt=_kept(line),
         )
-    if isinstance(value, dict):
+    fault = order_fault(value)
+    if fault is None:
         return RawOrder(value, source, number)
-    return refused(
-        Fault(f"The line holds {_kind(value)} and no order.", "Send one order object a line."),
-        source=source,
-        line=number,
-        excerpt=_kept(line),
-    )
+    return refused(fault, source=source, line=number, excerpt=_kept(line))
 
 
 def _kept(line: bytes) -> str:
@@ -132,15 +160,13 @@ def _pass_over(stream: BinaryIO) -> None:
 
 
 def _order(item: Any, source: str, place: int) -> RawOrder | Unreadable:
-    """One item of a list, which has to be an object."""
-    if isinstance(item, dict):
+    """One item of a list, which has to be an order."""
+    fault = order_fault(item)
+    if fault is None:
         return RawOrder(item, source)
-    return refused(
-        Fault(f"Item {place + 1} of the list is {_kind(item)} and no order.", _NO_ORDER_REMEDY),
-        source=source,
-        line=None,
-        excerpt=excerpt(json.dumps(item, default=str)),
-    )
+    fault = replace(fault, detail=f"Item {place + 1} of the list: {fault.detail}")
+    kept = json.dumps(item, default=str, ensure_ascii=False) if not isinstance(item, dict | list) else ""
+    return refused(fault, source=source, line=None, excerpt=excerpt(kept))
 
 
 def _one_by_one(text: str, start: int, source: str, whole: FaultError) -> Iterator[RawOrder | Unreadable]:
@@ -176,7 +202,7 @@ def _one_by_one(text: str, start: int, source: str, whole: FaultError) -> Iterat
         source=source,
         line=line,
         excerpt=excerpt(text[begin : begin + _STEP].strip()),
-        lines=text.count("\n", begin) + 1,
+        lines=text.rstrip().count("\n", begin) + 1,
     )
 
 
