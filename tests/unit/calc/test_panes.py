@@ -3,10 +3,9 @@
 import pytest
 
 from sawready.calc.glass_cavity import double_unit_share, isochoric_pressure_kpa, pane_pressures_kpa
+from sawready.calc.glass_e1300 import e1300_deflection_mm, e1300_terms
 from sawready.calc.glass_mass import laminated_mass_kg_m2, unit_mass_kg
 from sawready.calc.glass_plate import (
-    e1300_deflection_mm,
-    e1300_terms,
     en16612_coefficients,
     interpolated,
     large_deflection_mm,
