@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from independent.figures import INCH, TO_MM
-from independent.layout import HANDED, Box, Node, centres_of
+from independent.layout import HANDED, Box, Node, centres_of, turned
 from independent.opening import SIDES, work_out
 
 UNITS_OF = {
@@ -21,7 +21,8 @@ WAY_OF_SIGN = {"columns": " |", "rows": " /"}
 def random_order(rng: random.Random, systems: dict[str, Any], rulebook: Any) -> dict[str, Any]:
     """One order as its JSON form; numbers are int or Decimal."""
     name = rng.choice(sorted(systems))
-    maker = _Maker(rng, systems[name])
+    is_symmetric = rng.random() < 0.1
+    maker = _Maker(rng, systems[name], is_symmetric=is_symmetric)
     order: dict[str, Any] = {
         "order_ref": f"R-{rng.randrange(10**6)}",
         "system": name,
@@ -44,16 +45,16 @@ def random_order(rng: random.Random, systems: dict[str, Any], rulebook: Any) -> 
         order["openings"].append({"opening_ref": f"W{number + 1}", **opening})
         if rng.random() < 0.4:
             maker.state_frame(order, number, rulebook)
-    if all(_is_symmetric(opening) for opening in order["openings"]) and rng.random() < 0.8:
+    if is_symmetric:
         del order["viewed_from"]
     return order
 
 
 class _Maker:
-    """Writes openings for one order."""
+    """Writes openings for one order; symmetric ones read the same from both sides."""
 
-    def __init__(self, rng: random.Random, system: Any) -> None:
-        self.rng, self.system = rng, system
+    def __init__(self, rng: random.Random, system: Any, *, is_symmetric: bool) -> None:
+        self.rng, self.system, self.is_symmetric = rng, system, is_symmetric
         self.units = rng.choice(("mm", "mm", "mm", "cm", "in", "m"))
         self.profiles = system["profiles"]
 
@@ -102,7 +103,9 @@ class _Maker:
         }
         layout = self._layout(wide - 12, high - 40)
         opening["layout"] = self._written(layout)
-        if rng.random() < 0.4:
+        if self.is_symmetric:
+            opening["heights"] = opening["heights"][:1]
+        elif rng.random() < 0.4:
             opening["diagonals"] = self._diagonals(wide + 4, high + 4)
             if rng.random() < 0.5:
                 opening["slope"] = rng.choice(("head", "jambs"))
@@ -160,7 +163,10 @@ class _Maker:
         return pair if rng.random() < 0.95 else [pair[0], None]
 
     def _some_sides(self, value: Any) -> dict[str, Any]:
-        return {side: value() for side in SIDES if self.rng.random() < 0.5}
+        sides = {side: value() for side in SIDES if self.rng.random() < 0.5}
+        if self.is_symmetric:
+            sides["right"] = sides.setdefault("left", value())
+        return sides
 
     def _add_sill(self, opening: dict[str, Any]) -> None:
         rng = self.rng
@@ -175,6 +181,8 @@ class _Maker:
                 self.say(rng.uniform(20, 100)),
                 self.say(rng.uniform(20, 100)),
             )
+            if self.is_symmetric:
+                sill["horn_right"] = sill["horn_left"]
         opening["sill"] = sill
         if projection - depth > 20 and rng.random() < 0.5:
             overhang = rng.uniform(16, float(min(projection - depth, 58)))
@@ -182,7 +190,15 @@ class _Maker:
 
     def _layout(self, wide: float, high: float) -> Node:
         face = Fraction(self.profiles["frame"]["face_mm"])
-        return self._part((face, face, Fraction(int(wide)) - face, Fraction(int(high)) - face), 3)
+        box = (face, face, Fraction(int(wide)) - face, Fraction(int(high)) - face)
+        if not self.is_symmetric:
+            return self._part(box, 3)
+        if box[2] - box[0] < 700:
+            return Node(light="fixed")
+        middle = (box[0] + box[2] - Fraction(self.profiles["mullion"]["face_mm"])) / 2
+        half = _without_column_places(self._part((box[0], box[1], middle, box[3]), 2))
+        parts = [half, *([Node(light="fixed")] if self.rng.random() < 0.3 else []), turned(half, Fraction(0))]
+        return Node(way="columns", parts=parts, at=[None] * (len(parts) - 1))
 
     def _part(self, box: Box, depth: int) -> Node:
         rng = self.rng
@@ -241,7 +257,7 @@ class _Maker:
             leaf: dict[str, Any] = {"light": node.light}
             if node.hinge:
                 leaf["hinge"] = node.hinge
-            if self.rng.random() < 0.1:
+            if self.rng.random() < 0.1 and not self.is_symmetric:
                 leaf["safety"] = "toughened"
             return leaf
         tree: dict[str, Any] = {str(node.way): [self._tree(part) for part in node.parts]}
@@ -269,17 +285,7 @@ def _decimal(value: Fraction) -> Decimal:
     return number.normalize() + 0 if abs(number) >= 1 and number == int(number) else number
 
 
-def _is_symmetric(opening: dict[str, Any]) -> bool:
-    """Whether an opening plainly reads the same from both sides; a sufficient test only."""
-    layout = opening["layout"]
-    if isinstance(layout, dict) or "|" in layout or "left" in layout or "right" in layout:
-        return False
-    for key in ("gap", "extenders", "to_come"):
-        sides = opening.get(key) or {}
-        if sides.get("left") != sides.get("right"):
-            return False
-    sill = opening.get("sill") or {}
-    if sill.get("horn_left") != sill.get("horn_right"):
-        return False
-    heights = opening["heights"]
-    return len(set(heights)) == 1 and not opening.get("diagonals")
+def _without_column_places(node: Node) -> Node:
+    parts = [_without_column_places(part) for part in node.parts]
+    at = [None] * len(node.at) if node.way == "columns" else node.at
+    return Node(node.light, node.hinge, node.safety, node.way, parts, at)

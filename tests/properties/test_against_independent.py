@@ -31,7 +31,7 @@ MUST_BE_SEEN = {
     "decision rejected": 20,
     "view inside": 100,
     "view outside": 100,
-    "view None": 1,
+    "view None": 10,
     "units mm": 50,
     "units cm": 20,
     "units in": 20,
