@@ -42,7 +42,7 @@ def system_list(catalogue: Catalogue) -> dict[str, Any]:
 
 
 def system_page(system: ProfileSystem) -> dict[str, Any]:
-    """A profile system with its figures, in the form of a system file: written as YAML it can be used as one."""
+    """A profile system with its figures, in the form of a system file; as YAML it can be used as one."""
     members = {
         name: _member(profile, name)
         for name, profile in (

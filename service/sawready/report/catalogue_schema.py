@@ -25,9 +25,7 @@ from sawready.rules.registry import About, Stage
 
 
 def _some_number(meaning: str) -> NumberOrText:
-    return NumberOrText(
-        required=True, allow_none=True, metadata={"type": "number", "description": meaning}
-    )
+    return NumberOrText(required=True, allow_none=True, metadata={"type": "number", "description": meaning})
 
 
 class SystemSummarySchema(Written):
@@ -77,7 +75,7 @@ class FigurePageSchema(Written):
         required=True,
         allow_none=True,
         metadata={
-            "description": "A number, least and greatest, several numbers or a word; null where rows hold it.",
+            "description": "A number, least and greatest, numbers, or a word; null where rows hold it.",
             "type": ["number", "string", "array"],
             "items": {"type": "number"},
         },

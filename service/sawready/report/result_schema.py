@@ -99,17 +99,17 @@ def some(schema: type[Schema], meaning: str, *, or_null: bool = False) -> fields
     return fields.Nested(schema, **_more(meaning, or_null, {}))
 
 
-def each(inner: fields.Field[Any], meaning: str, *, or_null: bool = False, **more: Any) -> fields.List:
+def each(inner: fields.Field[Any], meaning: str, *, or_null: bool = False, **more: Any) -> fields.List[Any]:
     """A list."""
     return fields.List(inner, **_more(meaning, or_null, more))
 
 
-def many(schema: type[Schema], meaning: str) -> fields.List:
+def many(schema: type[Schema], meaning: str) -> fields.List[Any]:
     """A list of objects."""
     return each(fields.Nested(schema), meaning)
 
 
-def pair(inner: fields.Field[Any], meaning: str, *, or_null: bool = False) -> fields.List:
+def pair(inner: fields.Field[Any], meaning: str, *, or_null: bool = False) -> fields.List[Any]:
     """Width and height."""
     return each(inner, meaning, or_null=or_null, validate=validate.Length(equal=2))
 
@@ -202,7 +202,7 @@ class LightCutSchema(Written):
     light = word(KINDS, "What it is.")
     hinge = word(("left", "right"), "Hinge side, seen from outside.", or_null=True)
     daylight_mm = pair(fields.Float(), "Clear width and height inside the sight lines. [mm]")
-    sash_mm = pair(fields.Float(), "Width and height of the sash over all; null where fixed. [mm]", or_null=True)
+    sash_mm = pair(fields.Float(), "Sash over all; null where fixed. [mm]", or_null=True)
     glass_mm = pair(fields.Integer(strict=True), "Width and height of the glass. [mm]", or_null=True)
     glass_kg = number("Mass of the glass. [kg]", or_null=True)
     sash_kg = number("Mass of the glazed sash; null where fixed. [kg]", or_null=True)
@@ -237,7 +237,7 @@ class PaneSchema(Written):
     light = whole("The light that it belongs to, from 0.")
 
 
-def _holes(side: str, start: str) -> fields.List:
+def _holes(side: str, start: str) -> fields.List[Any]:
     return each(fields.Float(), f"{side}, from the {start}. [mm]")
 
 

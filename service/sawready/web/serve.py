@@ -1,0 +1,113 @@
+"""Starts the service. Without keys it answers on this machine only."""
+
+import ipaddress
+import signal
+import sys
+from types import FrameType
+from typing import Any, Final, NoReturn, TextIO
+
+import waitress
+
+from sawready.catalogue.load import Catalogue
+from sawready.errors import SettingsError
+from sawready.settings import Settings
+from sawready.web.app import create_app
+
+MOST_HEADER_BYTES: Final = 64 * 1024
+"""Bytes of all headers of one request."""
+
+
+def is_own_machine(host: str) -> bool:
+    """Whether only the machine itself can reach what listens on an address.
+
+    Example:
+        >>> is_own_machine("localhost"), is_own_machine("::1"), is_own_machine("0.0.0.0")
+        (True, True, False)
+    """
+    if host == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        return False
+
+
+def load_catalogue(settings: Settings) -> Catalogue:
+    """The systems and rulebooks that come with the program, and those of the settings.
+
+    Raises: CatalogueError naming file and line of every mistake.
+    """
+    catalogue = Catalogue.load_builtin()
+    for path in settings.system_files:
+        catalogue = catalogue.with_system_file(path)
+    for path in settings.rulebook_files:
+        catalogue = catalogue.with_rulebook_file(path)
+    return catalogue
+
+
+def make_server(settings: Settings, catalogue: Catalogue, *, log: TextIO | None = None) -> Any:
+    """A server that listens already and answers once it is run.
+
+    Args:
+        settings: where to listen, and limits.
+        catalogue: profile systems and rulebooks on file.
+        log: where log lines go; standard error where None.
+    Returns: the server of waitress, with ``run``, ``close``, ``effective_host`` and ``effective_port``.
+    Raises: SettingsError for an address beyond this machine, as there are no keys, and for one that
+        cannot be had.
+    """
+    if not is_own_machine(settings.host):
+        raise SettingsError(
+            f"host is {settings.host!r}, which others can reach, and there are no keys to tell them apart. "
+            "Listen on 127.0.0.1 or ::1."
+        )
+    app = create_app(settings, catalogue, log=log)
+    try:
+        return waitress.create_server(
+            app,
+            host=settings.host.strip("[]"),
+            port=settings.port,
+            threads=settings.threads,
+            ident=None,  # says nothing about itself
+            max_request_header_size=MOST_HEADER_BYTES,
+            # the application refuses sooner and in our own shape; this bounds what is taken in before
+            max_request_body_size=2 * settings.most_upload_bytes,
+        )
+    except OSError as trouble:
+        raise SettingsError(
+            f"{settings.host}:{settings.port} cannot be listened on "
+            f"({trouble.strerror or 'no such address'}). Choose another port or address."
+        ) from None
+
+
+def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO | None = None) -> None:
+    """Serves until it is told to stop (Ctrl-C or SIGTERM), then ends what it is at.
+
+    Args:
+        settings: where to listen, limits, further systems and rulebooks.
+        catalogue: what is on file; loaded by the settings where None.
+        out: where to say the address; standard error where None.
+    Raises: SettingsError, CatalogueError where it cannot start.
+    """
+    server = make_server(settings, load_catalogue(settings) if catalogue is None else catalogue)
+    host = f"[{server.effective_host}]" if ":" in server.effective_host else server.effective_host
+    address = f"http://{host}:{server.effective_port}"
+    print(
+        f"sawready answers on {address}, to this machine only, as there are no keys. "
+        f"Documentation: {address}/docs",
+        file=out or sys.stderr,
+        flush=True,
+    )
+    before = signal.signal(signal.SIGTERM, _stop)
+    try:
+        server.run()
+    except SystemExit:
+        pass
+    finally:
+        signal.signal(signal.SIGTERM, before)
+        server.close()
+
+
+def _stop(number: int, frame: FrameType | None) -> NoReturn:
+    del number, frame
+    raise SystemExit(0)
