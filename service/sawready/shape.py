@@ -59,12 +59,12 @@ def without_nulls(value: Any) -> Any:
 def _flat(errors: Any, path: Path) -> Iterator[tuple[Path, dict[str, Any]]]:
     if isinstance(errors, list):
         for error in errors:
-            if isinstance(error, dict) and "reason" in error:
+            if isinstance(error, dict) and isinstance(error.get("reason"), str):
                 yield path, error
             else:
                 yield path, {"reason": "value-unreadable", "because": str(error)}
     elif isinstance(errors, dict):
-        if "reason" in errors:
+        if isinstance(errors.get("reason"), str):  # a field may be called so too; then its faults stand under it
             yield path, errors
             return
         for name, inner in errors.items():
