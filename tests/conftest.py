@@ -10,6 +10,11 @@ sys.path.insert(0, str(Path(__file__).parent))
 from sawready.catalogue.load import Catalogue
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """``--rewrite-golden`` writes the expected results of the sample orders anew."""
+    parser.addoption("--rewrite-golden", action="store_true", help="write golden files anew; review the diff")
+
+
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
     """The profile systems and rulebooks that come with the program."""

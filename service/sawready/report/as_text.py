@@ -162,4 +162,4 @@ def _place(found: Mapping[str, Any]) -> str:
 
 
 def _candidate(value: Any) -> str:
-    return value if isinstance(value, str) else f"{value:g} mm"
+    return value if isinstance(value, str) else f"{value:.12g} mm"

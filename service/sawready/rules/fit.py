@@ -12,6 +12,12 @@ from sawready.sizing import Sized
 _SHORT = ("left", "right", "top", "bottom")
 
 
+def _side(ctx: Sized, number: int) -> str:
+    """A side as a message names it; the sizes see the opening from outside, the order perhaps not."""
+    is_doubtful = ctx.is_turned and number < 2
+    return f"{_SHORT[number]} (from outside)" if is_doubtful else _SHORT[number]
+
+
 def _too_large(ctx: Sized, fit: AxisFit | None, axis: int) -> Hits:
     """The hit of a stated frame that leaves less than its gaps, lean or no lean."""
     if fit is None or fit.stated_nm is None or not fit.is_too_large:
@@ -209,7 +215,7 @@ def gap_below_rulebook(ctx: Sized) -> Hits:
         gap, least = apart(mm(own), figure.mm)
         facts = {
             "gap": gap,
-            "side": _SHORT[number],
+            "side": _side(ctx, number),
             "least": least,
             "what": f"a {ctx.opening.colour_class} frame of this {('width', 'height')[number // 2]}",
         }
@@ -246,7 +252,7 @@ def gap_too_large(ctx: Sized) -> Hits:
             hits.append(
                 Hit(
                     f"gap/{_SHORT[number]}",
-                    {"gap": gap, "side": _SHORT[number], "most": limit},
+                    {"gap": gap, "side": _side(ctx, number), "most": limit},
                     measured=quantity(gap, "mm"),
                     limit=quantity(limit, "mm"),
                     message="A gap of {gap} mm at the {side} is stated; {most} mm is the most.",
@@ -401,7 +407,13 @@ def extender_width_unknown(ctx: Sized) -> Hits:
             continue
         known = ", ".join(f"{plain(each)} mm" for each in widths) or "no extender"
         remedy = f"Order one of {known}." if widths else "Leave the extender out, or choose another system."
-        facts = {"width": plain(mm(width), 3), "side": _SHORT[number], "system": system.name, "known": known, "remedy": remedy}
+        facts = {
+            "width": plain(mm(width), 3),
+            "side": _side(ctx, number),
+            "system": system.name,
+            "known": known,
+            "remedy": remedy,
+        }
         hits.append(
             Hit(
                 f"extenders/{_SHORT[number]}",
