@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 MARK: Final = "\x01"
 """Stands between a digit and a fraction sign until the fraction is spelled; controls are refused first."""
 
+_PLAIN: Final = re.compile('[0-9A-Za-z .,/"]{1,200}')
 _CONTROLS: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _TURNED: Final = re.compile("[\u202b\u202d\u202e\u2067]")
 _MISREAD: Final = re.compile("[ÂÃ]|â€|ï»¿|ï¿½|\ufffd")
@@ -67,6 +68,8 @@ def clean(text: str) -> Cleaned | str:
         >>> clean("1200Â mm")
         'its characters were read in the wrong character set'
     """
+    if _PLAIN.fullmatch(text):
+        return Cleaned(text.strip(" ").lower(), is_folded=False, has_text_marker=False)
     if "\x00" in text:
         return "it is 16-bit text that was read as 8-bit"
     if _CONTROLS.search(text):

@@ -10,8 +10,11 @@ from sawready.lengths.reader import LONGEST_TEXT, number_text, unusual_digits
 from sawready.lengths.results import Angle, Count, Refusal, Remark, WrittenDate, shown
 from sawready.lengths.settle import Ask, refuse
 
+MOST_OF_ONE_KIND: Final = 9999
+"""More is no count of windows, but as a rule a day number: those of this century begin at 36526."""
+
 _COUNT: Final = re.compile(r"([0-9]{1,6})(?:([.,])0{1,6})? {0,3}(off|no\.?|nr\.?)?")
-_ANGLE: Final = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,6})?) {0,3}(°|º|deg\.?|degs\.?|degrees?)?")
+_ANGLE: Final = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,6})?) {0,3}(°|º|˚|deg\.?|degs\.?|degrees?)?")
 _ISO_DATE: Final = re.compile(r"(20[0-9]{2})-([0-9]{2})-([0-9]{2})")
 _SPREADSHEET_DATE: Final = re.compile(r"(20[0-9]{2}-[0-9]{2}-[0-9]{2})[ t]00:00(?::00)?(?:\.0{1,6})?")
 _TWO_THEN_YEAR: Final = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2(20[0-9]{2})")
@@ -27,14 +30,14 @@ _SAY_DATE: Final = "Write the date as year, month, day: 2026-04-03."
 
 
 def read_quantity(
-    value: object, *, number_style: str = "en", most: int | None = None
+    value: object, *, number_style: str = "en", most: int = MOST_OF_ONE_KIND
 ) -> Count | Refusal | None:
     """How many windows: ``2``, ``2.0`` as a spreadsheet writes it, ``2 off``, ``2 no.``.
 
     Args:
         value: text or number.
         number_style: as in ``read_length``; it settles whether ``2,0`` is a number.
-        most: greatest count that is accepted, or None.
+        most: greatest count that is accepted.
     Example:
         >>> read_quantity("2 off").count
         2
@@ -50,9 +53,8 @@ def read_quantity(
     if match is None or (match[2] is not None and match[2] != ("," if number_style == "eu" else ".")):
         return _no_count(text, ask)
     count = int(match[1])
-    if count < 1 or (most is not None and count > most):
-        limits = "1 or more" if most is None else f"1 to {most}"
-        return refuse(ask, "quantity-not-a-count", f"is outside {limits}", remedy=_SAY_COUNT)
+    if not 1 <= count <= most:
+        return refuse(ask, "quantity-not-a-count", f"is outside 1 to {most}", remedy=_SAY_COUNT)
     remarks = unusual_digits(cleaned, ask)
     if match[1][0] == "0":
         remarks = (*remarks, Remark("number-unusual", f"{ask.quoted} begins with a needless nought."))

@@ -69,7 +69,7 @@ def _in_style(text: str, *, decimal: str, groups: str) -> Figure | None:
         whole = whole.replace(used[0], "")
     if not _are_digits(whole) or len(whole) + len(decimals) > _MOST_DIGITS:
         return None
-    value = Fraction(int(whole + decimals), 10 ** len(decimals))
+    value = Fraction(int(whole + decimals), 10 ** len(decimals)) if decimals else Fraction(int(whole))
     return Figure(value, decimals, has_leading_zero=len(whole) > 1 and whole[0] == "0")
 
 

@@ -206,7 +206,7 @@ def _splits(digits: str, denominator: int) -> list[Fraction]:
     ]
 
 
-def _feet_and_inches(text: str, style: str, declared: str | None) -> Statement:  # noqa: ARG001 - called alike
+def _feet_and_inches(text: str, style: str, declared: str | None) -> Statement:
     """Whole feet, then inches below twelve with or without their mark."""
     match = _FEET.fullmatch(text)
     if match is None or (match[3] == "-" and (match[2] != "'" or not match[4].endswith('"'))):
@@ -218,7 +218,9 @@ def _feet_and_inches(text: str, style: str, declared: str | None) -> Statement: 
     if inches is None or inches.unit not in {None, "in"}:
         return None
     if inches.nm >= nm_per_unit("ft") or _MORE_THAN_TWO_DIGITS.match(match[4]):
-        return Doubt("value-unreadable", "has twelve inches or more after its feet, or no inches at all")
+        grouped = read_figure(text, "ch")
+        swiss = () if grouped is None else (grouped.readings[0].value * nm_per_unit(declared or "mm"),)
+        return Doubt("value-unreadable", "has more after its feet than inches below twelve", swiss)
     if style == "ch" and match[2] == "'" and inches.unit is None:
         return Doubt("value-ambiguous", "has a mark that means feet or groups thousands", (feet + inches.nm,))
     glued = _GLUED.fullmatch(match[4])

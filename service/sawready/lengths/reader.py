@@ -4,7 +4,6 @@ Plain digits go the short way; every other text is cleaned, read by the grammar,
 answer for a text is remembered, as the same sizes come again and again in a batch.
 """
 
-import math
 import re
 from decimal import Decimal
 from fractions import Fraction
@@ -23,6 +22,7 @@ LONGEST_TEXT: Final = 200
 
 _REMEMBERED: Final = 16_384
 _MOST_NUMBER: Final = 10**12
+_PLAIN_NUMBER: Final = re.compile(r"[1-9][0-9]{0,5}(?:\.[0-9]{1,6})?", re.ASCII)
 _NONE_WORDS: Final = frozenset({"nil", "none"})
 _LABEL: Final = re.compile(
     r"(.{0,150}[0-9.\"' a-z]) {0,3}(?:\((w|wide|width|h|high|height|tall|d|deep|depth)\)"
@@ -71,13 +71,13 @@ def read_length(
         return _read_text(value, unit, number_style, least_nm, most_nm, axis, words_for_none)
     if value is None:
         return None
+    text = number_text(value)
+    if text is not None:
+        return _read_text(text, unit, "en", least_nm, most_nm, axis, words_for_none)
     ask = Ask(shown(value), unit, number_style, least_nm, most_nm, axis)
     if isinstance(value, Fraction):
         return _read_fraction(value, ask)
-    text = number_text(value)
-    if text is None:
-        return refuse(ask, "value-unreadable", "is no number that can be read")
-    return _read_text(text, unit, "en", least_nm, most_nm, axis, words_for_none)
+    return refuse(ask, "value-unreadable", "is no number that can be read")
 
 
 def number_text(value: object) -> str | None:
@@ -87,17 +87,16 @@ def number_text(value: object) -> str | None:
         >>> number_text(1200), number_text(Decimal("1.2E3")), number_text(True)
         ('1200', '1200', None)
     """
-    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-        return None
     if isinstance(value, int):
-        return str(value) if abs(value) < _MOST_NUMBER else None
-    if not math.isfinite(value):
+        return None if isinstance(value, bool) or abs(value) >= _MOST_NUMBER else str(value)
+    if isinstance(value, float):
+        value = Decimal(repr(float(value)))
+    if not isinstance(value, Decimal) or not value.is_finite():
         return None
-    number = Decimal(repr(value)) if isinstance(value, float) else value
-    exponent = number.as_tuple().exponent
-    if not isinstance(exponent, int) or not -40 <= exponent <= 12 or abs(number) >= _MOST_NUMBER:
+    exponent = value.as_tuple().exponent
+    if not isinstance(exponent, int) or not -40 <= exponent <= 12 or value.copy_abs() >= _MOST_NUMBER:
         return None
-    return format(number, "f")
+    return format(value, "f")
 
 
 def _too_long(value: str) -> Refusal:
@@ -129,12 +128,14 @@ def _read_text(  # noqa: PLR0917 - the cache is quickest with arguments by place
     axis: str | None,
     words_for_none: bool,
 ) -> Length | Refusal | None:
-    """Text to length. The digits of a plain whole number in range need no more than their factor."""
+    """Text to length. A plain number within the limits needs no more than its factor."""
     if (unit is not None and unit not in LENGTH_UNITS) or style not in NUMBER_STYLES:
         raise ValueError(f"unknown unit {unit!r} or number style {style!r}")
-    if unit is not None and len(text) <= 5 and text.isascii() and text.isdigit() and text[0] != "0":
-        nm = int(text) * nm_per_unit(unit)
-        if nm >= (least_nm or 0) and (most_nm is None or nm <= most_nm):
+    if unit is not None and _PLAIN_NUMBER.fullmatch(text) and (style == "en" or text.isdigit()):
+        whole, _, decimals = text.partition(".")
+        nm = int(whole + decimals) * nm_per_unit(unit)
+        nm, rest = divmod(nm, 10 ** len(decimals))
+        if not rest and unit != "ft" and nm >= (least_nm or 0) and (most_nm is None or nm <= most_nm):
             return Length(nm)
     ask = Ask(shown(text), unit, style, least_nm, most_nm, axis)
     cleaned = clean(text)

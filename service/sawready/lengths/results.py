@@ -110,10 +110,13 @@ def shown(value: object) -> str:
     if not isinstance(value, str):
         return f"a value of the type {type(value).__name__}"
     cut = value[:_SHOWN] + ("..." if len(value) > _SHOWN else "")
-    plain = "".join(
-        sign if sign.isprintable() else sign.encode("unicode_escape").decode("ascii") for sign in cut
-    )
+    plain = cut if cut.isprintable() else "".join(map(_visible, cut))
     return f"'{plain}'" if '"' in plain and "'" not in plain else f'"{plain}"'
+
+
+def _visible(sign: str) -> str:
+    """A character, or its escape where nothing of it can be seen."""
+    return sign if sign.isprintable() else sign.encode("unicode_escape").decode("ascii")
 
 
 def _number_shown(value: int | float | Decimal | Fraction) -> str:

@@ -6,6 +6,7 @@ from typing import Final, Literal
 
 from sawready.lengths.characters import Cleaned, clean
 from sawready.lengths.explain import explain
+from sawready.lengths.figures import read_figure
 from sawready.lengths.grammar import Doubt, Sure, read_statement
 from sawready.lengths.mentions import mentioned
 from sawready.lengths.reader import LONGEST_TEXT, number_text, split_label, unusual_digits
@@ -21,7 +22,8 @@ _BY: Final = re.compile(
 )
 _LABEL_BEFORE: Final = re.compile(r"(w|h|width|height|wide|high) {0,3}([0-9].{0,150})")
 _SHORTHAND: Final = re.compile(r"([1-9])([0-9])([1-9])([0-9])")
-_BARE_LONG: Final = re.compile(r"[0-9]{3,5}(?:\.[0-9]{1,6})?")
+_COMMA_SPACE: Final = re.compile(r", {1,3}")
+_FIGURE_FIRST: Final = re.compile(r"[0-9.,']{1,20}")
 _NO_GROUPS: Final = re.compile(r"[0-9]{4,5}(?:\.[0-9]{1,6})?")
 _SEVERAL: Final = "Write each size with its unit, or put each into a cell of its own."
 
@@ -155,7 +157,9 @@ def _read_together(texts: Sequence[str], ask: Ask) -> list[Length] | Refusal:
 def _is_bare(text: str, ask: Ask) -> bool:
     """A number or fraction that states no unit of its own."""
     statement = read_statement(text, style=ask.style, unit=None)
-    return isinstance(statement, Doubt) and statement.reason == "unit-not-stated"
+    if isinstance(statement, Doubt):
+        return statement.reason == "unit-not-stated"
+    return statement is not None and statement.unit is None
 
 
 def _doubt_about_units(
@@ -210,9 +214,14 @@ def _ordered(
     if "depth" in labels or (labels[0] is not None and labels[0] == labels[1]):
         return refuse(ask, "value-ambiguous", "has labels that name no width and height", remedy=_SEVERAL)
     is_against = stated is not None and declared is not None and stated != declared
-    if (stated is None and declared is None) or (is_against and None in labels):
-        choices = (_by(first.nm, second.nm), _by(second.nm, first.nm))
-        return refuse(ask, "value-ambiguous", "does not say which is the width", choices, remedy=_SEVERAL)
+    is_half_labelled = None in labels
+    if is_half_labelled and (declared is None or is_against):
+        choices = [_by(first.nm, second.nm), _by(second.nm, first.nm)]
+        if stated == "height":
+            choices.reverse()
+        return refuse(
+            ask, "value-ambiguous", "does not say which is the width", tuple(choices), remedy=_SEVERAL
+        )
     remarks = tuple(dict.fromkeys(remarks + first.remarks + second.remarks))
     if is_against:
         said = f"{ask.quoted} has labels against the declared order; the labels are used."
@@ -238,7 +247,7 @@ def _one_for_a_pair(text: str, ask: Ask) -> Refusal:
             feet = f"{match[1]} ft {match[2]} by {match[3]} ft {match[4]} ({in_mm})"
             offered = (feet, *offered)
             return refuse(ask, "value-ambiguous", "is one number for two sizes", offered, remedy=_SEVERAL)
-    if len(offered) == 1:
+    if len(offered) == 1 or read_statement(text, style=ask.style, unit="mm") is not None:
         return refuse(ask, "value-unreadable", "has one size where two are due", offered, remedy=_SEVERAL)
     if offered:
         both = " by ".join(f"{value:.10g}" for value in mentioned(text, ask))
@@ -248,24 +257,44 @@ def _one_for_a_pair(text: str, ask: Ask) -> Refusal:
 
 def _split_readings(text: str, style: str) -> list[str] | None:
     """Texts of the readings; None where what stands between them could mean something else."""
-    for sign in (";", "|", "\n", " / "):
+    for sign in (";", "|", "\n"):
         if sign in text:
             return [part.strip(" ") for part in text.split(sign)]
+    if ", " in text:
+        return [part.strip(" ") for part in _COMMA_SPACE.split(text)]
+    if " / " in text:
+        return [part.strip(" ") for part in text.split(" / ")]
     if "/" in text:
-        parts = text.split("/")
-        plain = all(_BARE_LONG.fullmatch(part) for part in parts[:-1])
-        return (
-            parts if plain and re.match(r"[0-9]{3}|$", parts[-1]) else ([text] if len(parts) == 2 else None)
-        )
-    if re.search(r", ", text):
-        return [part.strip(" ") for part in re.split(r", {1,3}", text)]
-    if "," in text:
-        parts = text.split(",")
-        is_list = all(_NO_GROUPS.fullmatch(part) for part in parts)
-        if is_list and (style in {"en", "ch"} or len(parts) > 2):
-            return parts
-        return [text] if len(parts) == 2 else None
-    return [text]
+        return _split_by_strokes(text, style)
+    return _split_by_commas(text, style) if "," in text else [text]
+
+
+def _split_by_strokes(text: str, style: str) -> list[str] | None:
+    """Readings parted by strokes; the text as one where it may be a fraction instead."""
+    parts = [part.strip(" ") for part in text.split("/")]
+    last = _FIGURE_FIRST.match(parts[-1])
+    numbers = [*parts[:-1], last[0].strip(" ") if last else ""]
+    if all(_is_no_part_of_fraction(number, style) for number in numbers):
+        return parts
+    return [text] if len(parts) == 2 else None
+
+
+def _is_no_part_of_fraction(text: str, style: str) -> bool:
+    """A number with decimals, or too great for a numerator or denominator; a missing one is told later."""
+    figures = read_figure(text, style) if text else None
+    return not text or (
+        figures is not None and any(not one.is_whole or one.value >= 100 for one in figures.readings)
+    )
+
+
+def _split_by_commas(text: str, style: str) -> list[str] | None:
+    """Readings parted by bare commas, where these cannot group thousands or divide decimals."""
+    parts = text.split(",")
+    is_list = all(_NO_GROUPS.fullmatch(part) for part in parts)
+    if is_list and (style in {"en", "ch"} or len(parts) > 2):
+        return parts
+    is_one = len(parts) == 2 and not is_list and read_statement(text, style=style, unit="mm") is not None
+    return [text] if is_one else None
 
 
 def _doubtful_list(text: str, ask: Ask) -> Refusal:
