@@ -1,5 +1,6 @@
 """The command line: check, reasons, serve."""
 
+import os
 import sys
 from contextlib import ExitStack
 from pathlib import Path
@@ -213,12 +214,23 @@ def reasons(reason: str | None) -> None:
 
 
 @main.command()
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-@click.option("--port", default=8470, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on.")
+@click.option("--host", metavar="ADDRESS", help="Address to listen on; else SAWREADY_HOST, else 127.0.0.1.")
+@click.option("--port", type=click.IntRange(0, 65535), help="Port to listen on; else SAWREADY_PORT, else 8080.")
 @_SYSTEM
 @_RULEBOOK_FILE
-def serve(host: str, port: int, systems: tuple[str, ...], rulebooks: tuple[str, ...]) -> None:
+def serve(host: str | None, port: int | None, systems: tuple[str, ...], rulebooks: tuple[str, ...]) -> None:
     """Answer over HTTP until stopped."""
+    from sawready.settings import Settings
     from sawready.web.serve import serve as run_service
 
-    run_service(_catalogue(systems, rulebooks), host=host, port=port)
+    settings = Settings.from_environ(os.environ)
+    changes: dict[str, Any] = {}
+    if host is not None:
+        changes["host"] = host
+    if port is not None:
+        changes["port"] = port
+    if systems:
+        changes["system_files"] = (*settings.system_files, *map(Path, systems))
+    if rulebooks:
+        changes["rulebook_files"] = (*settings.rulebook_files, *map(Path, rulebooks))
+    run_service(settings.with_(**changes))
