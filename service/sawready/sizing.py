@@ -471,6 +471,8 @@ _FLOOR: Final = "no height of the sill above the floor"
 
 def _note_optional_facts(sized: Sized) -> None:
     opening, missing = sized.opening, sized.missing
+    if opening.surveyed_layout is None:
+        missing["surveyed_layout"] = _unreadable(opening, "surveyed/layout", "surveyed") or ""
     if opening.floor_to_sill_nm is None:
         missing["floor_to_sill"] = _unreadable(opening, "floor_to_sill") or _FLOOR
     if opening.sill is not None and opening.set_back_nm is None:

@@ -6,14 +6,14 @@ from functools import lru_cache
 from typing import Final
 
 from sawready.model.finding import Finding
-from sawready.rules import fit, glass, intake, making, openers, sill
+from sawready.rules import fit, glass, intake, making, openers, sill, survey
 from sawready.rules.registry import Check, Reason, catalogue_pages, finding
 from sawready.rules.where import as_written
 from sawready.sizing import Sized
 
 __all__ = ["FACTS", "NotApplied", "apply_rules"]
 
-_FAMILIES: Final = (intake, fit, sill, openers, glass, making)
+_FAMILIES: Final = (intake, fit, sill, openers, survey, glass, making)
 """Importing a family registers its reasons."""
 
 FACTS: Final[Mapping[str, str]] = {
@@ -28,6 +28,7 @@ FACTS: Final[Mapping[str, str]] = {
     "sill_profile": "the system has a sill profile for the projection",
     "set_back": "the set-back is stated",
     "layout": "the layout could be read",
+    "surveyed_layout": "the survey's own layout is given and could be read",
     "plan": "frame, layout and system are known, so that lights can be worked out",
     "lights": "every divider lies inside the field that it divides",
     "glass": "the glass unit could be read",
