@@ -17,6 +17,12 @@ _TOKEN: Final = re.compile(r"[|/()]|@|[0-9]{1,6}(?:\.[0-9]{1,4})?|[A-Za-z][A-Za-
 _NUMBER: Final = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,4})?", re.ASCII)
 _SAFETY: Final = ("none", "toughened", "laminated")
 
+_BEYOND: Final = 10**6
+"""No place is as large in any unit; the text form takes no more digits either."""
+
+_LEAST_EXPONENT: Final = -12
+"""Below this power of ten a number is nought in any unit, and a fraction of it would only cost time."""
+
 ToNm = Callable[[Any], int]
 """Turns a stated place into nanometres; raises ValueError with a sentence where it cannot."""
 
@@ -53,7 +59,8 @@ def _light(kind: str, hinge: Any, safety: Any, where: str) -> Light:
     elif hinge is not None:
         raise ValueError(f"{kind} {where} has no hinge side")
     if safety is not None and safety not in _SAFETY:
-        raise ValueError(f'safety "{str(safety)[:40]}" {where} is not {", ".join(_SAFETY)}')
+        said = f'safety "{safety[:40]}"' if isinstance(safety, str) else "safety"
+        raise ValueError(f"{said} {where} is not {', '.join(_SAFETY)}")
     return Light(kind, hinge, safety)
 
 
@@ -149,7 +156,7 @@ def _tree(node: Any, to_nm: ToNm, path: str, depth: int) -> Layout:
         raise ValueError(f"{where} exactly one of light, columns and rows is due")
     axis = forms[0]
     known = {"light", "hinge", "safety"} if axis == "light" else {axis, "at"}
-    strange = sorted(set(node) - known)
+    strange = sorted(map(str, set(node) - known))
     if strange:
         raise ValueError(f'{where} "{strange[0][:40]}" is not known; {", ".join(sorted(known))} are')
     if axis == "light":
@@ -178,11 +185,15 @@ def place_to_nm(value: Any, *, unit_nm: Fraction) -> int:
     Args:
         value: int, Decimal or float as a layout states it.
         unit_nm: nanometres in one of the order's units.
-    Raises: ValueError where it is no number or not above zero.
+    Raises: ValueError where it is no number, not above zero, or far outside any frame.
     """
     if isinstance(value, bool) or not isinstance(value, int | Decimal | float):
         raise ValueError("a plain number in the order's units is due")
-    number = Fraction(repr(value) if isinstance(value, float) else value)
-    if number <= 0:
+    number = Decimal(repr(value)) if isinstance(value, float) else value
+    if isinstance(number, Decimal) and not number.is_finite():
+        raise ValueError("a plain number in the order's units is due")
+    if number >= _BEYOND:
+        raise ValueError("it lies far outside any frame")
+    if number <= 0 or (isinstance(number, Decimal) and number.adjusted() < _LEAST_EXPONENT):
         raise ValueError("it lies at or outside the frame's edge")
-    return round(number * unit_nm)
+    return round(Fraction(number) * unit_nm)

@@ -125,7 +125,10 @@ def read_order(raw: Any, *, catalogue: Catalogue, caller: CallerDefaults) -> Rea
         caller: what the caller says for what the order leaves open.
     Returns: the order with its openings, each with its findings. Nothing is raised for a faulty order:
         a fault of the order itself stands with every opening, for each of them must wait for it.
+    Raises: ValueError for what is no order at all: no object, or one without a list of openings.
     """
+    if not isinstance(raw, dict) or not isinstance(raw.get("openings"), list) or not raw["openings"]:
+        raise ValueError("an order is an object with openings, a list of one or more")
     reader = _OrderReader(raw, catalogue, caller)
     read = ReadOrder(reader.order, reader.system, reader.rulebook)
     defaults = raw.get("defaults")

@@ -61,6 +61,7 @@ def check_order(
         caller: what the caller says for what the order leaves open.
         problems: what the door itself found; each stands with the opening it points at, or with all.
     Returns: the result; a faulty order is a result like any other and nothing is raised for it.
+    Raises: ValueError for what is no order at all: no object, or one without a list of openings.
     """
     read = read_order(raw, catalogue=catalogue, caller=caller or CallerDefaults())
     openings = tuple(_check_opening(opening, read.order, read.system, read.rulebook, problems) for opening in read.openings)

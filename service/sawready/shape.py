@@ -49,10 +49,14 @@ def acceptor(schema: Schema) -> Accepts:
     return accepts
 
 
-def without_nulls(value: Any) -> Any:
+_DEEPEST: Final = 8
+"""Levels of an order below which nothing is nested by the schemas; a layout's tree is read by itself."""
+
+
+def without_nulls(value: Any, depth: int = 0) -> Any:
     """The record with absent members left out; lists keep their nulls, which hold places."""
-    if isinstance(value, dict):
-        return {name: without_nulls(item) for name, item in value.items() if item is not None}
+    if isinstance(value, dict) and depth < _DEEPEST:
+        return {name: without_nulls(item, depth + 1) for name, item in value.items() if item is not None}
     return value
 
 

@@ -194,11 +194,16 @@ def finding(page: Reason, hit: Hit, *, base: str) -> Finding:
     return Finding(
         reason=page.name,
         severity=hit.severity or page.severity,
-        at=at,
-        message=(hit.message or page.message).format_map(hit.facts),
+        at=_writable(at),
+        message=_writable((hit.message or page.message).format_map(hit.facts)),
         measured=hit.measured,
         limit=hit.limit,
         candidates=tuple(hit.candidates),
-        remedy=(hit.remedy or page.remedy).format_map(hit.facts),
+        remedy=_writable((hit.remedy or page.remedy).format_map(hit.facts)),
         source=hit.source or page.source,
     )
+
+
+def _writable(text: str) -> str:
+    """The text with half characters, which no file can hold, replaced; an order may quote any."""
+    return text if text.isascii() else text.encode("utf-8", "replace").decode("utf-8")
