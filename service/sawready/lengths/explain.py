@@ -19,8 +19,9 @@ from sawready.lengths.settle import Ask, candidates, refuse
 from sawready.units import length_unit, nm_per_unit, other_length_unit, unit_kind
 
 _ESTIMATES: Final = words(
-    "approx approximately appr about abt around circa ca c say roughly rough est estimate estimated guess "
-    "guessed maybe probably check recheck unsure unconfirmed provisional prov tbc tba tbd"
+    "approx approximately appr about abt around circa ca c say roughly rough est estimate estimated "
+    "guess guessed ish so maybe possibly poss probably prob think check recheck unsure unconfirmed "
+    "provisional prov tbc tba tbd"
 )
 _REFERENCES: Final = words("as same ditto do see refer ref per like match matches above below previous prev")
 _NO_UNITS: Final = words("min d w h l r b o t x e")

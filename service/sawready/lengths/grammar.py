@@ -163,7 +163,8 @@ def _fraction(text: str, style: str, declared: str | None) -> Statement:  # noqa
     value = whole + Fraction(numerator, denominator)
     unit = written or declared
     if unit == "in":
-        return Sure(value * nm_per_unit("in"), written, None, (match[1] or "1")[0] == "0")
+        has_leading_zero = match[1] is not None and match[1] != str(whole)
+        return Sure(value * nm_per_unit("in"), written, None, has_leading_zero)
     return _fraction_of(value, unit, whole=whole, part=Fraction(numerator, denominator))
 
 
@@ -223,6 +224,9 @@ def _feet_and_inches(text: str, style: str, declared: str | None) -> Statement:
         return Doubt("value-unreadable", "has more after its feet than inches below twelve", swiss)
     if style == "ch" and match[2] == "'" and inches.unit is None:
         return Doubt("value-ambiguous", "has a mark that means feet or groups thousands", (feet + inches.nm,))
+    if inches.has_leading_zero and inches.unit is None:
+        because = "has inches that begin with a nought and bear no mark, as in a time"
+        return Doubt("value-ambiguous", because, (feet + inches.nm,))
     glued = _GLUED.fullmatch(match[4])
     lost = [] if glued is None else _splits(glued[1], int(glued[2]))
     if lost:

@@ -11,7 +11,7 @@ from sawready.lengths.results import Refusal
 from sawready.lengths.settle import Ask, candidates, refuse
 from sawready.units import length_unit, nm_per_unit
 
-_SCIENTIFIC: Final = re.compile(r"([0-9]{1,9})(?:[.,]([0-9]{1,9}))?e([+-]?)([0-9]{1,2})")
+_SCIENTIFIC: Final = re.compile(r"([0-9]{1,9})(?:[.,]([0-9]{1,9}))?e([+-]?)([0-9]{1,3})")
 _LOOK_ALIKE: Final = re.compile(r"([0-9olizsb|.,]{2,12})( {0,3}(?:\"|'|[a-z.]{1,16}))?")
 _LETTER: Final = re.compile(r"[oli|zsb]")
 _AS_DIGITS: Final = str.maketrans("oli|zsb", "0111258")

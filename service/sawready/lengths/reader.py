@@ -23,7 +23,7 @@ LONGEST_TEXT: Final = 200
 _REMEMBERED: Final = 16_384
 _MOST_NUMBER: Final = 10**12
 _PLAIN_NUMBER: Final = re.compile(r"[1-9][0-9]{0,5}(?:\.[0-9]{1,6})?", re.ASCII)
-_NONE_WORDS: Final = frozenset({"nil", "none"})
+_NONE_WORDS: Final = frozenset({"nil", "nil.", "none", "none."})
 _LABEL: Final = re.compile(
     r"(.{0,150}[0-9.\"' a-z]) {0,3}(?:\((w|wide|width|h|high|height|tall|d|deep|depth)\)"
     r"|(?<![a-z])(w|wide|width|h|high|height|tall|d|deep|depth))"

@@ -21,6 +21,8 @@ _BY: Final = re.compile(
     r"(?=(?:width|height|wide|high|w|h)?(?![a-z]))"
 )
 _LABEL_BEFORE: Final = re.compile(r"(w|h|width|height|wide|high) {0,3}([0-9].{0,150})")
+_LABELLED: Final = r"((?:[wh] ?)?[0-9]{1,6}(?:[.,][0-9]{1,6})?(?: ?(?:mm|cm|m))?(?: ?[wh])?)"
+_LABELLED_PAIR: Final = re.compile(rf"(?=.{{0,60}}[wh].{{0,60}}[wh]){_LABELLED}[ ,/]{{1,3}}{_LABELLED}")
 _SHORTHAND: Final = re.compile(r"([1-9])([0-9])([1-9])([0-9])")
 _COMMA_SPACE: Final = re.compile(r", {1,3}")
 _FIGURE_FIRST: Final = re.compile(r"[0-9.,']{1,20}")
@@ -59,7 +61,8 @@ def read_pair(
     cleaned = _cleaned(value, ask)
     if not isinstance(cleaned, Cleaned):
         return cleaned
-    parts = _BY.sub(r"\1×", cleaned.text).split("×")
+    labelled_only = _LABELLED_PAIR.fullmatch(cleaned.text)
+    parts = _BY.sub(r"\1×", cleaned.text).split("×") if labelled_only is None else [*labelled_only.groups()]
     if len(parts) == 1:
         return _one_for_a_pair(cleaned.text, ask)
     if len(parts) > 2:

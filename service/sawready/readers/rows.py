@@ -24,9 +24,9 @@ _BARE_REFERENCE: Final = re.compile(r"[a-z]{1,3}[ -]?[0-9]{1,4}[a-z]?")
 _REFERENCE_FIRST: Final = re.compile(r"[a-z]{1,3}[ -]?[0-9]{1,4}[a-z]?(?:[ :;,-][^0-9]{0,40}[0-9].{0,200})?")
 _HEADING_WORDS: Final = words(
     "ref refs reference no nos number nr item window windows opening openings mark location room w "
-    "width widths wide h height heights high x by size sizes structural qty quantity off mm cm m in "
-    "inch inches ft feet type note notes remarks comments colour glass glazing horn horns sill cill "
-    "projection depth diagonal diagonals top middle bottom left right order line"
+    "width widths wide h height heights high x by size sizes structural overall actual qty quantity off "
+    "mm cm m in inch inches ft feet type note notes remarks comments colour glass glazing horn horns "
+    "sill cill projection depth diagonal diagonals top middle bottom left right order line"
 )
 _TOTAL_WORDS: Final = words("total totals subtotal subtotals sum carried brought")
 _BEFORE_TOTAL: Final = words("sub grand page sheet job overall")
@@ -42,7 +42,7 @@ _NOTE_WORDS: Final = words(
 )
 _STRUCK_WORDS: Final = words(
     "cancel cancelled canceled delete deleted void omit omitted remove removed struck superseded hold "
-    "withdrawn"
+    "withdrawn scrapped dropped ignore required"
 )
 _LONG_TITLE: Final = 40
 
