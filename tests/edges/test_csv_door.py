@@ -141,6 +141,7 @@ def test_a_byte_that_windows_1252_lacks_is_named():
         (b"\n \n", {}, "no header row"),
         (b",,\n", {}, "no header row"),
         (b"a,b\n", {"skip_rows": 1}, "no header row"),
+        (b"\n", {"delimiter": ","}, "no header row"),
         (b"a,a\n", {}, "'a' stands twice, in columns 1 and 2"),
         (b'W (mm)," W\n(mm)"\n', {}, "'W (mm)' stands twice"),
         (b"a,b\x00\n", {}, "Column 2 holds the control character U+0000"),
@@ -256,6 +257,17 @@ def test_a_wrong_count_over_several_lines_hints_at_quotes():
     (bad,) = refused(b'a,b\n"1\n2",3,4\n')
     assert "It runs over 2 lines." in bad.detail
     assert "quotes close" in bad.remedy
+
+
+def test_a_row_that_only_the_csv_module_refuses_is_still_refused():
+    """Its limit for fields belongs to the whole process, and something else may have lowered it."""
+    usual = csv.field_size_limit(10)
+    try:
+        bad, last = sheet(b"a,b\n12345678901,2\n3,4\n")
+    finally:
+        csv.field_size_limit(usual)
+    assert "cannot be read as CSV" in bad.detail
+    assert last == (3, ["3", "4"])
 
 
 def test_line_breaks_inside_quotes_move_the_lines_after_them():

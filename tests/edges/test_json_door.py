@@ -256,6 +256,12 @@ def test_each_line_stands_alone():
     assert (last.line, last.data) == (6, {"openings": [6]})
 
 
+def test_a_line_with_a_list_is_refused():
+    """One order a line; a list of orders is a JSON file."""
+    (bad,) = lines(b'[{"openings": [{}]}]')
+    assert bad.detail == "The value is a list and no order."
+
+
 @pytest.mark.parametrize("sign", ["\u2028", "\u2029", "\x0b", "\x0c", "\x1c", "\x1e", "\x85"])
 def test_only_a_line_feed_ends_a_line(sign):
     """`str.splitlines` would cut at each of these and move every line number after it."""

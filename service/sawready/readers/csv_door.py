@@ -127,6 +127,7 @@ class Sheet:
             try:
                 yield from self._rows()
             except csv.Error:
+                self._doubt = True  # what was judged of the piece took the row for whole
                 first, last = self._row_line, self._reader.line_num
                 fault, is_end = self._csv_fault(first, last)
             except LineTooLongError as trouble:
@@ -213,13 +214,15 @@ class Sheet:
             )
         newline = piece.find("\n")
         self._doubt = (
-            self._pieces.has_control
+            self._row_line != self._pieces.line
+            or self._pieces.has_control
             or (len(piece) if newline < 0 else newline) > MOST_FIELD
             or ('"' in piece and self._legal.fullmatch(piece) is None)
         )
 
     def _pass_over(self) -> None:
         """Passes over one row before the header, whatever is in it."""
+        self._doubt = True
         with suppress(csv.Error):
             next(self._reader, None)
         last = self._reader.line_num

@@ -11,7 +11,7 @@ from sawready.readers.column_map import ColumnMap
 from sawready.readers.columns import BY_NAME
 from sawready.readers.csv_door import Sheet, Tally
 from sawready.readers.csv_firm import FirmRows, Told, split_pair, struck_out
-from sawready.readers.csv_plan import SOURCE, Group, Plan, Values
+from sawready.readers.csv_plan import SOURCE, Group, PairPlaces, Plan, Values
 from sawready.readers.fault import Fault, FaultError, excerpt, shown
 from sawready.readers.raw import RawOrder, Skipped, Unreadable, refused
 
@@ -183,15 +183,12 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
                 yield self._refused(_no_order(self._plan.headings[0]), line, cells)
                 continue
             if pair is not None:
-                values, more = self._split(values)
+                values, more = self._split(values, pair)
                 told += more
             yield line, values, told
 
-    def _split(self, values: Values) -> tuple[Values, tuple[Told, ...]]:
+    def _split(self, values: Values, pair: PairPlaces) -> tuple[Values, tuple[Told, ...]]:
         """Values with both sizes, which stand in one cell, in their own places."""
-        pair = self._plan.pair
-        if pair is None:
-            return values, ()
         width, height, told = split_pair(
             values[pair.width],
             order=pair.order,

@@ -278,10 +278,9 @@ class _Places:
         start = len(self._plan.columns) - len(values)
         found = list(self._under(tokens, start, len(self._plan.columns)))
         filled = [place for place in found if values[place - start]]
-        if len(tokens) > 1 and found and self._plan.columns[found[0]].is_reading and tokens[1].isdecimal():
-            reading = int(tokens[1])
-            if filled:
-                return Cell(line, self._plan.headings[filled[min(reading, len(filled) - 1)]])
+        is_reading = len(tokens) > 1 and tokens[1].isdecimal()
+        if filled and is_reading and self._plan.columns[filled[0]].is_reading:
+            return Cell(line, self._plan.headings[filled[min(int(tokens[1]), len(filled) - 1)]])
         return Cell(line, self._plan.headings[(filled or found)[0]] if found and tokens else None)
 
     def _in_order(self, tokens: Sequence[str]) -> Cell:
@@ -326,7 +325,4 @@ def _picker(places: list[int], *, width: int) -> Callable[[list[str]], Values]:
     """A function that takes the cells at some places."""
     if places == list(range(width)):
         return tuple
-    if len(places) == 1:
-        only = places[0]
-        return lambda cells: (cells[only],)
     return itemgetter(*places)

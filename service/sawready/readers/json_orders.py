@@ -133,7 +133,7 @@ def read_ndjson(stream: BinaryIO, *, source: str) -> Iterator[RawOrder | Unreada
 def _line(line: bytes, source: str, number: int) -> RawOrder | Unreadable:
     """The order of one line, or why there is none."""
     try:
-        value = loads(line, what="line")
+        value = loads(line.rstrip(b"\r\n"), what="line")
     except FaultError as trouble:
         return refused(
             trouble.fault.moved(lines=number - 1, columns=0),

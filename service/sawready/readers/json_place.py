@@ -24,9 +24,11 @@ MOST_EXPONENT: Final = 30
 MOST_POINTER: Final = 500
 
 _SPACE: Final = re.compile(r"[ \t\n\r]*+")
-_STRING: Final = re.compile(
-    r'"[^"\\\x00-\x1f\x7f-\x9f]*+(?:\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})[^"\\\x00-\x1f\x7f-\x9f]*+)*+"'
+_IN_STRING: Final = re.compile(
+    r'"[^"\\\x00-\x1f\x7f-\x9f]*+(?:\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})[^"\\\x00-\x1f\x7f-\x9f]*+)*+'
 )
+"""A string up to its closing quote, or to what may not stand in it."""
+
 _NUMBER: Final = re.compile(r"-?(?:0|[1-9][0-9]*+)(?:\.[0-9]++)?(?:[eE][-+]?[0-9]++)?")
 _NUMBER_LIKE: Final = re.compile(r"[-+.0-9a-zA-Z]{1,80}")
 _LITERAL: Final = re.compile(r"(?:true|false|null)(?![0-9A-Za-z_])")
@@ -67,7 +69,8 @@ def find_fault(text: str, *, what: str = "body") -> Fault | None:
     try:
         walk.whole()
     except _Stop as stop:
-        line, column = line_and_column(text, stop.position)
+        end = len(text.rstrip(" \t\r\n"))
+        line, column = line_and_column(text, min(stop.position, end))
         return Fault(stop.detail, stop.remedy, line=line, column=str(column), pointer=walk.pointer())
     return None
 
@@ -234,12 +237,13 @@ class _Walk:
 
     def string(self) -> None:
         """Moves past a string whose characters are all allowed."""
-        match = _STRING.match(self.text, self.at)
-        if match is None:
-            raise self.bad_string()
-        if "\\" in match.group():
-            self.escapes(match.start(), match.end())
-        self.at = match.end()
+        match = _IN_STRING.match(self.text, self.at)
+        end = match.end() if match else self.at
+        if not self.text.startswith('"', end):
+            raise self.bad_string(end)
+        if "\\" in self.text[self.at : end]:
+            self.escapes(self.at, end)
+        self.at = end + 1
 
     def escapes(self, start: int, end: int) -> None:
         """Refuses escapes that stand for control characters or for half a character."""
@@ -262,31 +266,20 @@ class _Walk:
         if half is not None:
             raise _lone(half)
 
-    def bad_string(self) -> _Stop:
-        """Why a string that begins here cannot be read."""
-        at = self.at + 1
-        while at < len(self.text):
-            char = self.text[at]
-            if char == '"':
-                break
-            if char == "\\":
-                match = _ESCAPE.match(self.text, at)
-                if match is None or (match[1] is None and match[2] not in '"\\/bfnrt'):
-                    return _Stop(
-                        at, "A backslash here begins no escape of JSON.", "Write a backslash as \\\\."
-                    )
-                at = match.end()
-            elif char in "\n\r\t":
-                return _Stop(
-                    at,
-                    "A text in quotes holds a bare tab or line end, or its closing quote is missing.",
-                    "Close the quote, or write \\t and \\n.",
-                )
-            elif is_control(char):
-                return _control(at, char)
-            else:
-                at += 1
-        return _Stop(self.at, "The quote that opens here is never closed.", "Close the quote.")
+    def bad_string(self, at: int) -> _Stop:
+        """Why the string that begins here stops at a place."""
+        char = self.text[at : at + 1]
+        if not char:
+            return _Stop(self.at, "The quote that opens here is never closed.", "Close the quote.")
+        if char == "\\":
+            return _Stop(at, "A backslash here begins no escape of JSON.", "Write a backslash as \\\\.")
+        if char in _KEEP:
+            return _Stop(
+                at,
+                "A text in quotes holds a bare tab or line end, or its closing quote is missing.",
+                "Close the quote, or write \\t and \\n.",
+            )
+        return _control(at, char)
 
     def number(self) -> None:
         """Moves past a number, or says what stands here instead of a value."""
