@@ -182,7 +182,7 @@ def reason_page(reason: Reason) -> dict[str, Any]:
         "remedy": reason.remedy,
         "source": reason.source,
         "since": reason.since,
-        "needs": [FACTS.get(need, need) for need in reason.needs],
+        "needs": [FACTS.get(need, need) for need in (*reason.needs, *reason.asks)],
     }
 
 

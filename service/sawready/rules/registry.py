@@ -14,6 +14,7 @@ __all__ = [
     "REJECT",
     "Hit",
     "Hits",
+    "NotJudged",
     "Reason",
     "catalogue_pages",
     "declare",
@@ -54,7 +55,18 @@ class Hit:
     remedy: str | None = None
 
 
-Hits = Iterable[Hit]
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """What a rule says where it met a missing fact on its way: it is listed as not applied.
+
+    Attributes:
+        because: the fact that is missing, in words.
+    """
+
+    because: str
+
+
+Hits = Iterable[Hit | NotJudged]
 Check = Callable[[Any], Hits]
 
 
@@ -73,6 +85,7 @@ class Reason:
         message, remedy: forms filled in from a hit's facts.
         source: document or rulebook entry behind the figure.
         needs: facts without which the check does not run.
+        asks: facts that the check itself looks for, only where it turns out to need them.
         check: the function that finds it; None for what the readers find themselves.
     """
 
@@ -88,6 +101,7 @@ class Reason:
     source: str
     needs: tuple[str, ...] = ()
     check: Check | None = None
+    asks: tuple[str, ...] = ()
 
 
 ABOUT: Final[tuple[About, ...]] = (
@@ -149,6 +163,7 @@ def rule(
     remedy: str,
     source: str,
     needs: tuple[str, ...] = (),
+    asks: tuple[str, ...] = (),
     since: str = "0.1",
     stage: Stage = "sizes",
 ) -> Callable[[Check], Check]:
@@ -157,6 +172,8 @@ def rule(
     Args:
         needs: names of facts (see ``rules.run.FACTS``); where one is missing the check is listed as not
             applied.
+        asks: names of further facts, which the function misses only where it turns out to need them and
+            then answers with a NotJudged.
     Raises: ValueError where the name is taken or the function has no docstring.
     """
 
@@ -165,7 +182,9 @@ def rule(
             raise ValueError(f"the rule for {reason} does not say why it matters")
         why = " ".join(check.__doc__.split())
         _register(
-            Reason(reason, about, severity, stage, since, title, why, message, remedy, source, needs, check)
+            Reason(
+                reason, about, severity, stage, since, title, why, message, remedy, source, needs, check, asks
+            )
         )
         return check
 

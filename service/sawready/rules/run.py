@@ -7,7 +7,7 @@ from typing import Final
 
 from sawready.model.finding import Finding
 from sawready.rules import fit, glass, intake, making, openers, sill, survey
-from sawready.rules.registry import Check, Reason, catalogue_pages, finding
+from sawready.rules.registry import Check, NotJudged, Reason, catalogue_pages, finding
 from sawready.rules.where import as_written
 from sawready.sizing import Sized
 
@@ -90,8 +90,12 @@ def apply_rules(ctx: Sized) -> tuple[list[Finding], list[NotApplied]]:
     missing = ctx.missing
     checks, lacking = _sorted_out(frozenset((name, bool(because)) for name, because in missing.items()))
     found: list[Finding] = []
+    not_judged: list[NotApplied] = []
     for page, check in checks:
         for hit in check(ctx):
+            if isinstance(hit, NotJudged):
+                not_judged.append(NotApplied(page.name, hit.because))
+                continue
             at = hit.at
             if not at.startswith("/"):
                 at = as_written(
@@ -102,4 +106,4 @@ def apply_rules(ctx: Sized) -> tuple[list[Finding], list[NotApplied]]:
                     heights=len(ctx.opening.heights_nm),
                 )
             found.append(finding(page, hit, base=ctx.base).with_(at=at))
-    return found, [NotApplied(reason, missing[name]) for reason, name in lacking]
+    return found, [*[NotApplied(reason, missing[name]) for reason, name in lacking], *not_judged]
