@@ -86,7 +86,10 @@ def _check_opening(
     )
     findings = read.findings
     if problems:
-        findings = [*_own(problems, read.base), *findings]
+        own = _own(problems, read.base)
+        told = {problem.at for problem in own}
+        # What the door left out because it is unclear is not missing besides.
+        findings = [*own, *(found for found in findings if found.reason != "value-missing" or found.at not in told)]
     if read.needs_view:
         _settle_view(sized, findings)
     found, not_applied = apply_rules(sized)
