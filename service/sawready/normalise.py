@@ -17,7 +17,7 @@ from sawready.layouts import place_to_nm, read_layout
 from sawready.lengths import Count, Length, Readings, Refusal, Remark, WrittenDate, read_date, read_length, read_quantity, read_readings
 from sawready.model.finding import Finding, Quantity
 from sawready.model.layout import Layout, turned
-from sawready.model.order import Answer, Opening, Order, Sides, SillOrder
+from sawready.model.order import Answer, Opening, Order, Sides, SillOrder, Site
 from sawready.model.pointer import pointer
 from sawready.order_schema import ANSWER, NO, OPENING, ORDER_HEAD, Number, fault
 from sawready.rules import intake
@@ -89,6 +89,9 @@ _WORDS: Final[dict[str, str]] = {
     "opening_ref": "opening reference",
     "order_ref": "order reference",
     "u_g": "glass transmittance u_g",
+    "old_vent_mm2": "old vent area",
+    "door_beside": "distance from a door",
+    "basic_wind_m_s": "basic wind velocity",
     "viewed_from": "view",
     "height_includes_sill": "height_includes_sill",
 }
@@ -195,9 +198,10 @@ class _OrderReader:
         bad: set[str] = set()
         if not order_head_accepts(head):
             for path, shape_fault in faults_of(ORDER_HEAD, head):
-                self.head.append(
-                    _finding_of(shape_fault, pointer(*path), path, (*ORDER_HEAD.fields, "openings", "answers", "defaults"))
-                )
+                known: Iterable[str] = (*ORDER_HEAD.fields, "openings", "answers", "defaults")
+                if len(path) > 1:
+                    known = getattr(getattr(ORDER_HEAD.fields.get(str(path[0])), "schema", None), "fields", ())
+                self.head.append(_finding_of(shape_fault, pointer(*path), path, known))
                 if path:
                     bad.add(str(path[0]))
         good = {name: value for name, value in head.items() if name not in bad}
@@ -228,6 +232,7 @@ class _OrderReader:
             surveyor=survey.get("surveyor"),
             survey_revision=None if revision is None else int(Decimal(revision)),
             answers=tuple(self._answers(raw.get("answers"))),
+            site=_site(good.get("site")),
         )
 
     def _date(self, written: Any) -> date | None:
@@ -363,6 +368,12 @@ class _OpeningReader:
         gap = self._sides(raw.get("gap"), "gap", "own_gap")
         extenders = self._sides(raw.get("extenders"), "extenders", "")
         sill = self._sill(raw.get("sill"))
+        door_beside = _NO_DOOR
+        if (doors := raw.get("door_beside")) is not None:
+            left, right = (
+                self._length(doors.get(side), "", None, "door_beside", side) for side in ("left", "right")
+            )
+            door_beside = (right, left) if is_turned else (left, right)
         if is_turned:
             layout = None if layout is None else turned(layout)
             heights, diagonals = heights[::-1], diagonals[::-1]
@@ -405,6 +416,13 @@ class _OpeningReader:
             escape=_flag(raw.get("escape")),
             design_wind_pa=_number(raw.get("design_wind_pa")),
             note=raw.get("note"),
+            gas=glazing.get("gas"),
+            emissivity=_number(glazing.get("emissivity")),
+            impact_class=_whole(glazing.get("impact_class")),
+            old_vent_mm2=_whole(raw.get("old_vent_mm2")),
+            element=raw.get("element") or "window",
+            door_beside_nm=door_beside,
+            energy_band=raw.get("energy_band"),
             unread=frozenset(self.unread) if self.unread else _NONE_UNREAD,
         )
         self._count_without_unit()
@@ -649,6 +667,17 @@ def _known(sides: tuple[int | None, int | None, int | None, int | None]) -> Side
     if sides is NO_GAP:
         return ZERO_SIDES
     return (sides[0] or 0, sides[1] or 0, sides[2] or 0, sides[3] or 0)
+
+
+_NO_DOOR: Final[tuple[int | None, int | None]] = (None, None)
+
+
+def _site(raw: Any) -> Site | None:
+    """The site; its shape has been checked."""
+    if not raw:
+        return None
+    velocity, height, altitude = (_number(raw.get(name)) for name in ("basic_wind_m_s", "height_m", "altitude_m"))
+    return Site(velocity, raw.get("terrain"), height, altitude)
 
 
 def _flag(value: Any) -> bool | None:

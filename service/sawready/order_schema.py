@@ -23,17 +23,39 @@ FACES: Final = ("brick", "render", "plaster", "old_frame")
 SLOPES: Final = ("jambs", "head")
 SILL_FITS: Final = ("between_reveals", "horns_into_wall", "notched_round_brick")
 SAFETY: Final = ("none", "toughened", "laminated")
+GASES: Final = ("air", "argon", "krypton")
+ELEMENTS: Final = ("window", "door", "side_panel")
+TERRAINS: Final = ("0", "I", "II", "III", "IV")
+BANDS: Final = ("A++", "A+", "A", "B", "C", "D", "E", "F", "G")
 YES: Final = frozenset({"yes", "true", "y"})
 NO: Final = frozenset({"no", "false", "n"})
 
 _BIDI_AND_CONTROL: Final = frozenset(
     [chr(code) for code in (*range(32), *range(127, 160), *range(0x202A, 0x202F), *range(0x2066, 0x206A))]
+    + [chr(code) for code in range(0xD800, 0xE000)]  # half characters, which no text file can hold
 )
+
+_LINE_PATTERN: Final = (
+    r"^[^\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]*"
+    r"[^\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069\s]"
+    r"[^\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]*$"
+)
+"""A text that is not blank, without control characters, for the published schema."""
+
+_PROSE_PATTERN: Final = _LINE_PATTERN.replace(r"\u0000-\u001f", r"\u0000-\u0008\u000b\u000c\u000e-\u001f")
+"""The same, but line ends and tabs may stand in it."""
 
 
 def fault(reason: str, because: str, **facts: Any) -> dict[str, Any]:
-    """A fault as the schemas report it: the reason's name and what its message needs."""
-    return {"reason": reason, "because": because, **facts}
+    """A fault as the schemas report it: the reason's name and what its message needs.
+
+    A value that is itself an object or a list is left out: marshmallow copies what it holds, level by level.
+    """
+    return {
+        "reason": reason,
+        "because": because,
+        **{name: fact for name, fact in facts.items() if not isinstance(fact, dict | list)},
+    }
 
 
 class Checked(fields.Field[Any]):
@@ -60,6 +82,10 @@ class Checked(fields.Field[Any]):
         return value
 
 
+_MOST_BITS: Final = 200
+"""Longer whole numbers are not written out: Python refuses to write some of them."""
+
+
 def _seen(value: Any) -> str:
     """The value as a message shows it."""
     if value is True or value is False:
@@ -70,7 +96,11 @@ def _seen(value: Any) -> str:
         return "an object"
     if isinstance(value, list | tuple):
         return "a list"
-    return str(value)[:60]
+    if isinstance(value, int) and value.bit_length() > _MOST_BITS:
+        return "a number of more than 60 digits"
+    if isinstance(value, int | float | Decimal):
+        return str(value)[:60]
+    return f"a value of kind {type(value).__name__}"
 
 
 class Text(Checked):
@@ -83,7 +113,9 @@ class Text(Checked):
         self._allowed = "\n\r\t" if is_prose else ""
         super().__init__(**kwargs)
         self.metadata.setdefault("type", "string")
+        self.metadata.setdefault("minLength", 1)
         self.metadata.setdefault("maxLength", most)
+        self.metadata.setdefault("pattern", _PROSE_PATTERN if is_prose else _LINE_PATTERN)
 
     def accepts(self, value: Any) -> bool:
         """Text of the right length, nothing unprintable in it."""
@@ -355,6 +387,29 @@ class GlazingSchema(Part):
     unit = Text(required=True, most=60, metadata=told("Panes and cavities from outside, such as 4-20-4."))
     safety = Choice(SAFETY, metadata=told("Safety glass; none when absent."))
     u_g = Number(least=0.1, most=7, metadata=told("Transmittance of the unit, W/(m2 K)."))
+    gas = Choice(GASES, metadata=told("Filling of the cavities; with emissivity it stands in for u_g."))
+    emissivity = Number(
+        least=0.01, most=0.9, metadata=told("Corrected emissivity of the coated face in each cavity.")
+    )
+    impact_class = Number(
+        least=1, most=3, is_whole=True, metadata=told("Impact class of the weakest pane, EN 12600: 1, 2 or 3.")
+    )
+
+
+class DoorBesideSchema(Part):
+    """How far off a door is, left and right as seen from the stated view."""
+
+    left = WrittenLength()
+    right = WrittenLength()
+
+
+class SiteSchema(Part):
+    """Where the building stands, for the wind on it."""
+
+    basic_wind_m_s = Number(least=5, most=80, metadata=told("Basic wind velocity of the place, m/s, from its map."))
+    terrain = Choice(TERRAINS, metadata=told("Terrain category of EN 1991-1-4: 0 is open sea, IV a town."))
+    height_m = Number(least=0.1, most=200, metadata=told("Height of the building above ground, m."))
+    altitude_m = Number(least=0, most=2000, metadata=told("Altitude above the sea, m; 0 when absent."))
 
 
 class OpeningSchema(Part):
@@ -382,6 +437,15 @@ class OpeningSchema(Part):
     colour = inner(ColourSchema, "Colours of the two faces.", required=True)
     glazing = inner(GlazingSchema, "The glass unit.", required=True)
     vent_mm2 = Number(least=0, most=1_000_000, is_whole=True, metadata=told("Background ventilation, mm2."))
+    old_vent_mm2 = Number(
+        least=0,
+        most=1_000_000,
+        is_whole=True,
+        metadata=told("Background ventilation of the window that comes out, mm2; 0 where it had none."),
+    )
+    element = Choice(ELEMENTS, metadata=told("What it is glazed into; window when absent."))
+    door_beside = inner(DoorBesideSchema, "From the frame's edge to the edge of a door beside it.")
+    energy_band = Choice(BANDS, metadata=told("Declared energy rating band of the window."))
     escape = Flag(metadata=told("Has to serve as a way out."))
     design_wind_pa = Number(least=0, most=10_000, metadata=told("Design wind pressure, Pa."))
     note = Text(most=MOST_TEXT, is_prose=True, metadata=told("For people; nothing is worked out from it."))
@@ -408,6 +472,7 @@ class OrderSchema(Part):
     number_style = Choice(NUMBER_STYLES, metadata=told("en 1,200.5; eu 1.200,5; ch 1'200.5; en when absent."))
     viewed_from = Choice(VIEWS, metadata=told("The view that every left and right is stated from."))
     survey = inner(SurveySchema, "The survey.")
+    site = inner(SiteSchema, "The site, for the wind pressure where design_wind_pa is not stated.")
     defaults = fields.Dict(metadata=told("Any field of an opening, used where an opening does not state it."))
     openings = fields.List(
         fields.Nested(OpeningSchema),

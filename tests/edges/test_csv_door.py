@@ -337,6 +337,12 @@ def test_every_column_lands_in_its_place_of_the_order():
         "number_style": "<number_style>",
         "viewed_from": "<viewed_from>",
         "survey": {"date": "<survey_date>", "surveyor": "<surveyor>", "revision": "<survey_revision>"},
+        "site": {
+            "basic_wind_m_s": "<site_basic_wind_m_s>",
+            "terrain": "<site_terrain>",
+            "height_m": "<site_height_m>",
+            "altitude_m": "<site_altitude_m>",
+        },
         "openings": [
             {
                 "opening_ref": "<opening_ref>",
@@ -368,8 +374,15 @@ def test_every_column_lands_in_its_place_of_the_order():
                 "layout": "<layout>",
                 "surveyed": {"viewed_from": "<surveyed_viewed_from>", "layout": "<surveyed_layout>"},
                 "colour": {"outside": "<colour_outside>", "inside": "<colour_inside>"},
-                "glazing": {"unit": "<glazing_unit>", "safety": "<glazing_safety>", "u_g": "<glazing_u_g>"},
+                "glazing": {
+                    name: f"<glazing_{name}>"
+                    for name in ("unit", "safety", "u_g", "gas", "emissivity", "impact_class")
+                },
                 "vent_mm2": "<vent_mm2>",
+                "old_vent_mm2": "<old_vent_mm2>",
+                "element": "<element>",
+                "door_beside": {"left": "<door_beside_left>", "right": "<door_beside_right>"},
+                "energy_band": "<energy_band>",
                 "escape": "<escape>",
                 "design_wind_pa": "<design_wind_pa>",
                 "note": "<note>",

@@ -31,6 +31,23 @@ class SillOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class Site:
+    """Where the building stands, for the wind on it.
+
+    Attributes:
+        basic_wind_m_s: basic wind velocity of the place, from its map. [m/s]
+        terrain: terrain category of EN 1991-1-4, ``0`` to ``IV``.
+        height_m: height of the building above ground. [m]
+        altitude_m: above the sea; None where not stated. [m]
+    """
+
+    basic_wind_m_s: float | None
+    terrain: str | None
+    height_m: float | None
+    altitude_m: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Opening:
     """One opening, as far as it could be read.
 
@@ -49,6 +66,13 @@ class Opening:
         stated_height_nm: the height as stated, before a sill in it was taken off. [nm]
         own_gap_nm: the order's own gap on each side, None where it leaves that to the rulebook. [nm]
         extenders_nm: extender width on each side. [nm]
+        gas: filling of the glass unit's cavities, where stated.
+        emissivity: corrected emissivity of the coated face in each cavity, where stated.
+        impact_class: stated class of the weakest pane by EN 12600.
+        old_vent_mm2: ventilators of the window that comes out; None where not stated. [mm2]
+        element: ``window``, ``door`` or ``side_panel``.
+        door_beside_nm: from the frame's left and right edge to a door; None where not stated. [nm]
+        energy_band: declared rating band of the window.
         unread: names of what was stated but could not be read; checks that need them do not run.
         is_view_known: the view is stated, or nothing depends on it.
     """
@@ -86,6 +110,13 @@ class Opening:
     escape: bool | None
     design_wind_pa: float | None
     note: str | None = None
+    gas: str | None = None
+    emissivity: float | None = None
+    impact_class: int | None = None
+    old_vent_mm2: int | None = None
+    element: str = "window"
+    door_beside_nm: tuple[int | None, int | None] = (None, None)
+    energy_band: str | None = None
     unread: frozenset[str] = field(default_factory=frozenset)
     is_view_known: bool = True
 
@@ -137,3 +168,4 @@ class Order:
     surveyor: str | None
     survey_revision: int | None
     answers: tuple[Answer, ...] = ()
+    site: Site | None = None

@@ -2,7 +2,7 @@
 
 from collections.abc import Set as AbstractSet
 
-_SIDED = frozenset({"gap", "extenders", "to_come"})
+_SIDED = frozenset({"gap", "extenders", "to_come", "door_beside"})
 _OTHER = {
     "left": "right",
     "right": "left",
