@@ -22,7 +22,7 @@ LONGEST_TEXT: Final = 200
 
 _REMEMBERED: Final = 16_384
 _MOST_NUMBER: Final = 10**12
-_PLAIN_NUMBER: Final = re.compile(r"[1-9][0-9]{0,5}(?:\.[0-9]{1,6})?", re.ASCII)
+_PLAIN_NUMBER: Final = re.compile(r"([1-9][0-9]{0,5})(?:\.([0-9]{1,6}))?(?: ?(mm|cm|m))?", re.ASCII)
 _NONE_WORDS: Final = frozenset({"nil", "nil.", "none", "none."})
 _LABEL: Final = re.compile(
     r"(.{0,150}[0-9.\"' a-z]) {0,3}(?:\((w|wide|width|h|high|height|tall|d|deep|depth)\)"
@@ -131,11 +131,12 @@ def _read_text(  # noqa: PLR0917 - the cache is quickest with arguments by place
     """Text to length. A plain number within the limits needs no more than its factor."""
     if (unit is not None and unit not in LENGTH_UNITS) or style not in NUMBER_STYLES:
         raise ValueError(f"unknown unit {unit!r} or number style {style!r}")
-    if unit is not None and _PLAIN_NUMBER.fullmatch(text) and (style == "en" or text.isdigit()):
-        whole, _, decimals = text.partition(".")
-        nm = int(whole + decimals) * nm_per_unit(unit)
-        nm, rest = divmod(nm, 10 ** len(decimals))
-        if not rest and unit != "ft" and nm >= (least_nm or 0) and (most_nm is None or nm <= most_nm):
+    plain = _PLAIN_NUMBER.fullmatch(text)
+    if plain is not None and unit is not None and unit != "ft" and plain[3] in {None, unit}:
+        decimals = plain[2] or ""
+        nm, rest = divmod(int(plain[1] + decimals) * nm_per_unit(unit), 10 ** len(decimals))
+        is_sure = not rest and (not decimals or style == "en")
+        if is_sure and nm >= (least_nm or 0) and (most_nm is None or nm <= most_nm):
             return Length(nm)
     ask = Ask(shown(text), unit, style, least_nm, most_nm, axis)
     cleaned = clean(text)
