@@ -406,32 +406,44 @@ class Planted:
     is_visible: bool = True
 
 
-def breaks_a_limit(opening: SurveyedOpening) -> bool:
-    """The numbers of the opening break a limit: spread 15, misfit 8, frame outside its gaps, 150 to 6000."""
+def broken_limits(opening: SurveyedOpening) -> set[str]:
+    """Limits of the rulebook that the numbers break: spread 15, misfit 8, frame and its gaps, 150 to 6000."""
     widths, heights, diagonals = opening.widths_mm, opening.heights_mm, opening.diagonals_mm
-    if max(widths) - min(widths) > 15 or max(heights) - min(heights) > 15:
-        return True
+    broken = set()
+    if max(widths) - min(widths) > 15:
+        broken.add("widths apart")
+    if max(heights) - min(heights) > 15:
+        broken.add("heights apart")
     if not 150 <= min(widths + heights) <= max(widths + heights) <= 6000:
-        return True
+        broken.add("range")
     lean = 0.0
     if len(diagonals) == 2:
         width, height = sum(widths) / len(widths), sum(heights) / len(heights)
         lean = abs(diagonals[0] ** 2 - diagonals[1] ** 2) / (4 * width)
         square = (diagonals[0] ** 2 + diagonals[1] ** 2) / 2 - lean**2
         if square < 0 or abs(square**0.5 - hypot(width, height)) > 8:
-            return True
+            broken.add("diagonals")
         lean = lean if abs(diagonals[0] - diagonals[1]) >= 5 else 0.0
     if opening.frame_width_mm is None or opening.frame_height_mm is None:
-        return False
+        return broken
     sill = 0.0 if opening.height_includes_sill else opening.sill_upstand_mm
     room_width = min(widths) - opening.frame_width_mm - opening.width_extenders_mm - opening.width_to_come_mm
     room_height = min(heights) - opening.frame_height_mm - opening.height_extenders_mm - opening.height_to_come_mm
-    return (
-        room_width - lean < opening.width_gap_mm
-        or room_height - sill < opening.height_gap_mm
-        or (max(widths) - min(widths) + room_width) / 2 > opening.width_gap_most_mm
-        or (max(heights) - min(heights) + room_height - sill) / 2 > opening.height_gap_most_mm
-    )
+    room_height -= sill
+    for name, room, off, gap, most in (
+        ("width", room_width, lean, opening.width_gap_mm, opening.width_gap_most_mm),
+        ("height", room_height, 0.0, opening.height_gap_mm, opening.height_gap_most_mm),
+    ):
+        if room - off < gap:
+            broken.add(f"frame {name} too large")
+        if room - off > 2 * most:
+            broken.add(f"frame {name} too small")
+    return broken
+
+
+def is_seen(wrong: SurveyedOpening, true: SurveyedOpening) -> bool:
+    """The mistake breaks a limit that the opening kept without it."""
+    return bool(broken_limits(wrong) - broken_limits(true))
 
 
 def swapped_digits(rng: Random, value: float) -> float | None:
@@ -505,12 +517,13 @@ def plant_in_reading(
     order[index] = wrong
     within = 13.0 if reason == "reading-unit-slip" else 0.5
     fields = (f"{group}/{place}", group)
-    return Planted(order, index, reason, fields, readings[place], within, breaks_a_limit(wrong))
+    return Planted(order, index, reason, fields, readings[place], within, is_seen(wrong, opening))
 
 
 def plant_in_axis(rng: Random, reason: str, style: Style) -> Planted | None:
     """The same slip in all readings of one axis: a tape hooked wrong, a column in another unit."""
-    order, index = _order_about(rng, lambda each: survey(each, plain_hole(each), replace(style, has_frame=True)))
+    style = replace(style, has_frame=True, diagonals=2)
+    order, index = _order_about(rng, lambda each: survey(each, plain_hole(each), style))
     opening = order[index]
     group = rng.choice(["widths", "heights"])
     readings = opening.widths_mm if group == "widths" else opening.heights_mm
@@ -525,7 +538,7 @@ def plant_in_axis(rng: Random, reason: str, style: Style) -> Planted | None:
     wrong = opening._replace(**{f"{group}_mm": after})
     order[index] = wrong
     fields = (group, *(f"{group}/{place}" for place in range(3)))
-    return Planted(order, index, reason, fields, min(readings), 2.0, breaks_a_limit(wrong))
+    return Planted(order, index, reason, fields, min(readings), 2.0, is_seen(wrong, opening))
 
 
 def plant_in_diagonal(rng: Random, reason: str, style: Style) -> Planted | None:
@@ -541,7 +554,7 @@ def plant_in_diagonal(rng: Random, reason: str, style: Style) -> Planted | None:
     wrong = opening._replace(diagonals_mm=changed)
     order[index] = wrong
     within = 13.0 if reason == "reading-unit-slip" else 0.5
-    return Planted(order, index, reason, (f"diagonals/{place}",), before, within, breaks_a_limit(wrong))
+    return Planted(order, index, reason, (f"diagonals/{place}",), before, within, is_seen(wrong, opening))
 
 
 def plant_in_frame(rng: Random, reason: str, style: Style) -> Planted | None:
@@ -557,7 +570,7 @@ def plant_in_frame(rng: Random, reason: str, style: Style) -> Planted | None:
     wrong = opening._replace(**{f"frame_{axis}_mm": after})
     order[index] = wrong
     within = 13.0 if reason == "reading-unit-slip" else 0.5
-    return Planted(order, index, reason, (f"frame/{axis}",), before, within, breaks_a_limit(wrong))
+    return Planted(order, index, reason, (f"frame/{axis}",), before, within, is_seen(wrong, opening))
 
 
 def plant_exchange(rng: Random, style: Style) -> Planted | None:
@@ -571,7 +584,7 @@ def plant_exchange(rng: Random, style: Style) -> Planted | None:
     wrong = opening._replace(widths_mm=tuple(widths), heights_mm=tuple(heights))
     order[index] = wrong
     fields = (f"widths/{column}", f"heights/{row}")
-    return Planted(order, index, "width-height-swapped", fields, width, 0.5, breaks_a_limit(wrong))
+    return Planted(order, index, "width-height-swapped", fields, width, 0.5, is_seen(wrong, opening))
 
 
 def plant_turned_frame(rng: Random, style: Style) -> Planted | None:
@@ -584,7 +597,7 @@ def plant_turned_frame(rng: Random, style: Style) -> Planted | None:
     order[index] = wrong
     fields = ("frame/width", "frame/height", "frame")
     return Planted(
-        order, index, "width-height-swapped", fields, opening.frame_width_mm, 0.5, breaks_a_limit(wrong)
+        order, index, "width-height-swapped", fields, opening.frame_width_mm, 0.5, is_seen(wrong, opening)
     )
 
 
@@ -627,7 +640,7 @@ def plant_office(rng: Random, reason: str, style: Style) -> Planted | None:
     }
     wrong = opening._replace(**{f"frame_{axis}_mm": before + changes[reason]})
     order[index] = wrong
-    is_visible = reason == "gap-taken-twice" or breaks_a_limit(wrong)
+    is_visible = reason == "gap-taken-twice" or is_seen(wrong, opening)
     return Planted(order, index, reason, (f"frame/{axis}",), before, 1.0, is_visible and bool(changes[reason]))
 
 

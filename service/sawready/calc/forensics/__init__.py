@@ -6,9 +6,10 @@ docs/survey-forensics.md. It never changes a value: it names a cause, offers can
 
 from collections.abc import Sequence
 
+from sawready.calc.forensics.candidates import SWAPPED
 from sawready.calc.forensics.faults import is_clean
 from sawready.calc.forensics.model import Numbers, SurveyedOpening, Suspect, SuspicionFigures
-from sawready.calc.forensics.search import SWAPPED, Weighing, explain
+from sawready.calc.forensics.search import Weighing, explain
 from sawready.calc.forensics.siblings import SiblingSizes
 from sawready.calc.forensics.statements import (
     copied_readings,
@@ -52,10 +53,12 @@ def opening_suspects(
     if opening.measured_to in figures.wrong_faces:
         face = wrong_face(opening, figures)
         found += [face] if face is not None else []
+    numbers = None
     if not is_clean(opening, figures):
-        found += _weighed(opening, figures, siblings, index)
+        suspects, numbers = _weighed(opening, figures, siblings, index)
+        found += suspects
     if opening.inside_width_mm is not None or opening.inside_height_mm is not None:
-        found += inside_slips(opening, figures)
+        found += inside_slips(opening, numbers or Numbers.of(opening), figures)
     copied = copied_readings(opening, figures)
     if copied is not None:
         found.append(copied)
@@ -72,17 +75,15 @@ def opening_suspects(
 
 def _weighed(
     opening: SurveyedOpening, figures: SuspicionFigures, siblings: SiblingSizes, index: int
-) -> list[Suspect]:
+) -> tuple[list[Suspect], Numbers]:
     """Causes of what disagrees, one after the other, each with the ones before put right."""
     weighing = Weighing(opening, figures, siblings, index)
-    numbers: Numbers = weighing.stated
+    numbers = weighing.stated
     found: list[Suspect] = []
     for _ in range(figures.mistakes_most):
         verdict = explain(numbers, weighing)
         if verdict is None:
             break
         found += suspects_of(verdict, numbers, weighing)
-        if len({each.field for each in verdict.explanations}) > 1:
-            break
         numbers = verdict.explanations[0].numbers
-    return found
+    return found, numbers

@@ -7,18 +7,9 @@ of them it explains.
 from math import sqrt
 from typing import Final
 
-from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
-from sawready.calc.forensics.weighing import (
-    Axis,
-    axis_frame,
-    axis_of,
-    diagonal_fit,
-    is_chosen_frame,
-    is_exact_frame,
-    is_gap_twice,
-    lean_off_mm,
-    stated_frame,
-)
+from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
+from sawready.calc.forensics.sight import AxisFrame, Sight
+from sawready.calc.forensics.weighing import NO_SLACK, Slack
 
 __all__ = ["Fault", "consequences_of", "faults_of", "is_clean"]
 
@@ -27,10 +18,11 @@ Fault = tuple[str, str]
 
 TOO_LARGE: Final = {"width": "frame-too-wide", "height": "frame-too-tall"}
 
-UNLIKELY: Final = "value-out-of-range"
+GAP_TWICE: Final = "gap-taken-twice"
+"""A fault of its own, though no limit is broken: the gap is twice what it should be, to the millimetre."""
 
 ROUNDING_MM: Final = 0.1
-"""A stated frame is taken to a tenth of a millimetre (geometry.md section 2)."""
+"""A stated frame is taken to a tenth of a millimetre (geometry of the frame in its aperture)."""
 
 
 def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
@@ -42,9 +34,6 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
     Args:
         opening: the opening. [mm]
         figures: the rulebook's figures.
-    Example:
-        >>> is_clean(SurveyedOpening(widths_mm=(1200.0,), heights_mm=(57.0,)), demo_figures())
-        False
     """
     widths, heights = opening.widths_mm, opening.heights_mm
     if None in widths or None in heights:
@@ -52,8 +41,10 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
         heights = tuple([each for each in heights if each is not None])
         if not widths or not heights:
             return False
-    width_least, width_most = min(widths), max(widths)  # type: ignore[type-var]
-    height_least, height_most = min(heights), max(heights)  # type: ignore[type-var]
+    width_least: float = min(widths)  # type: ignore[type-var, assignment]
+    width_most: float = max(widths)  # type: ignore[type-var, assignment]
+    height_least: float = min(heights)  # type: ignore[type-var, assignment]
+    height_most: float = max(heights)  # type: ignore[type-var, assignment]
     spread = figures.readings_spread_mm
     if (
         width_most - width_least > spread
@@ -67,24 +58,32 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
     lean = 0.0
     diagonals = opening.diagonals_mm
     if diagonals:
-        width, height = sum(widths) / len(widths), sum(heights) / len(heights)  # type: ignore[arg-type]
+        width: float = sum(widths) / len(widths)  # type: ignore[arg-type]
+        height: float = sum(heights) / len(heights)  # type: ignore[arg-type]
+        limit = figures.diagonals_against_sides_mm
         if len(diagonals) != 2 or None in diagonals:
-            return _is_single_diagonal_clean(opening, figures, width, height)
-        first, second = diagonals
-        square_1, square_2 = first * first, second * second  # type: ignore[operator]
-        lean = abs(square_1 - square_2) / (4 * (height if opening.is_head_sloping else width))
-        square = (square_1 + square_2) / 2 - lean * lean
-        misfit = sqrt(square if square > 0 else 0) - sqrt(width * width + height * height)
-        if abs(misfit) > figures.diagonals_against_sides_mm:
-            return False
-        if abs(first - second) < figures.diagonals_differ_from_mm:  # type: ignore[operator]
-            lean = 0.0
+            taped = [each for each in diagonals if each is not None]
+            if taped and not -limit <= taped[0] - sqrt(width * width + height * height) <= limit:
+                return False
+        else:
+            first: float = diagonals[0]  # type: ignore[assignment]
+            second: float = diagonals[1]  # type: ignore[assignment]
+            square_1, square_2 = first * first, second * second
+            lean = abs(square_1 - square_2) / (4 * (height if opening.is_head_sloping else width))
+            square = (square_1 + square_2) / 2 - lean * lean
+            misfit = sqrt(square if square > 0 else 0.0) - sqrt(width * width + height * height)
+            if not -limit <= misfit <= limit:
+                return False
+            if -figures.diagonals_differ_from_mm < first - second < figures.diagonals_differ_from_mm:
+                lean = 0.0
     frame = opening.frame_width_mm
     if frame is not None:
         room = width_least - opening.width_to_come_mm - opening.width_extenders_mm - frame
-        off = 0.0 if opening.is_head_sloping else lean
-        if not _is_room_clean(
-            room, off, width_most - width_least, opening.width_gap_mm, opening.width_gap_most_mm, figures
+        over = room if opening.is_head_sloping else room - lean
+        if (
+            over < opening.width_gap_mm - ROUNDING_MM
+            or room + width_most - width_least > 2 * opening.width_gap_most_mm
+            or over >= 2 * opening.width_gap_mm - figures.gap_twice_mm
         ):
             return False
     frame = opening.frame_height_mm
@@ -92,156 +91,121 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
         room = height_least - opening.height_to_come_mm - opening.height_extenders_mm - frame
         if not opening.height_includes_sill:
             room -= opening.sill_upstand_mm
-        off = lean if opening.is_head_sloping else 0.0
-        return _is_room_clean(
-            room, off, height_most - height_least, opening.height_gap_mm, opening.height_gap_most_mm, figures
+        over = room - lean if opening.is_head_sloping else room
+        return not (
+            over < opening.height_gap_mm - ROUNDING_MM
+            or room + height_most - height_least > 2 * opening.height_gap_most_mm
+            or over >= 2 * opening.height_gap_mm - figures.gap_twice_mm
         )
     return True
 
 
-def _is_room_clean(
-    room: float, lean: float, spread: float, gap: float, gap_most: float, figures: SuspicionFigures
-) -> bool:
-    """The frame keeps its gap, is not too small, and has not had the gap taken off twice."""
-    over = room - lean
-    if over < gap - ROUNDING_MM or (room + spread) / 2 > gap_most:
-        return False
-    near_twice = 2 * gap - figures.gap_twice_mm
-    return over < near_twice
-
-
-def _is_single_diagonal_clean(
-    opening: SurveyedOpening, figures: SuspicionFigures, width: float, height: float
-) -> bool:
-    """One diagonal alone: near enough to the sides for the lean that is usual; frame looked at later."""
-    taped = [each for each in opening.diagonals_mm if each is not None]
-    if taped and abs(taped[0] - sqrt(width * width + height * height)) > figures.diagonals_against_sides_mm:
-        return False
-    return opening.frame_width_mm is None and opening.frame_height_mm is None
-
-
-def _frame_faults(
-    numbers: Numbers,
-    stated: Numbers,
-    opening: SurveyedOpening,
-    figures: SuspicionFigures,
-    axes: dict[str, Axis],
-    slack_mm: tuple[float, float, float],
-) -> set[Fault]:
-    """What is wrong with the stated frame on each axis."""
-    found: set[Fault] = set()
-    leans = dict(zip(("width", "height"), lean_off_mm(numbers, opening, figures), strict=True))
-    frames = {
-        name: axis_frame(numbers, opening, name, readings=axis, lean_mm=leans[name])
-        for name, axis in axes.items()
-    }
-    for name, frame in frames.items():
-        if frame is None:
-            continue
-        suits = stated_frame(numbers, stated, opening, name, figures)
-        if suits is not None and is_exact_frame(suits, figures):
-            continue
-        slack = slack_mm[2] + slack_mm[0 if name == "width" else 1]
-        over = frame.room - frame.lean
-        if over < frame.gap - ROUNDING_MM - slack:
-            found.add((TOO_LARGE[name], name))
-            if frame.room >= frame.gap - ROUNDING_MM:
-                found.discard((TOO_LARGE[name], name))
-                found.add(("frame-will-not-stand-plumb", name))
-        elif frame.widest > frame.gap_most + slack and not is_exact_frame(frame, figures, slack_mm=slack):
-            found.add(("gap-too-large", name))
-        other = frames.get("height" if name == "width" else "width")
-        if is_gap_twice(frame, figures) and not is_exact_frame(frame, figures):
-            if not is_chosen_frame(other, figures):
-                found.add(("gap-taken-twice", name))
-    return found
-
-
 def faults_of(
-    numbers: Numbers,
-    opening: SurveyedOpening,
+    sight: Sight,
     figures: SuspicionFigures,
     *,
-    stated: Numbers,
-    slack_mm: tuple[float, float, float] = (0.0, 0.0, 0.0),
+    suits_stated: tuple[bool, bool],
+    slack: Slack = NO_SLACK,
+    is_eased: bool = False,
 ) -> frozenset[Fault]:
     """Everything that disagrees in these numbers.
 
+    Diagonals are not held against sides whose own readings disagree in a way that no taper explains:
+    the mean of such readings is no side.
+
     Args:
-        numbers: the numbers in question.
-        opening: the opening, for gaps, sill and the like.
+        sight: the numbers.
         figures: the rulebook's figures.
-        stated: the numbers as the order has them; a frame that suits those is no fault of these.
-        slack_mm: how coarse widths, heights and frame are. [mm]
+        suits_stated: by axis, whether the frame suits other readings that the order has; such a frame
+            is no fault of the readings in question.
+        slack: how coarse the numbers are.
+        is_eased: where an axis has one reading, grant the diagonals the taper that nobody measured, as
+            is fair to numbers that were put right.
     Returns: reasons, each with the axis that it concerns.
     """
-    found: set[Fault] = set()
-    axes: dict[str, Axis] = {}
-    for name, readings in (("width", numbers.widths), ("height", numbers.heights)):
-        axis = axis_of(readings)
+    found: list[Fault] = []
+    for name, axis, coarse in (("width", sight.width, slack.widths), ("height", sight.height, slack.heights)):
         if axis is None:
             continue
-        axes[name] = axis
-        if axis.most - axis.least > figures.readings_spread_mm:
-            found.add(("readings-disagree", name))
+        if axis.most - axis.least > figures.readings_spread_mm + coarse:
+            found.append(("readings-disagree", name))
         if axis.least < figures.size_least_mm or axis.most > figures.size_most_mm:
-            found.add((UNLIKELY, name))
-    if len(axes) == 2 and _diagonals_disagree(numbers, opening, figures, axes, max(slack_mm[:2])):
-        found.add(("diagonals-disagree", ""))
-    found |= _frame_faults(numbers, stated, opening, figures, axes, slack_mm)
+            found.append(("value-out-of-range", name))
+    is_bent = any(
+        axis is not None and axis.spread > figures.readings_spread_mm and abs(axis.kink or 0.0) > 3 * figures.kink_mm
+        for axis in (sight.width, sight.height)
+    )
+    if not is_bent and _do_diagonals_disagree(sight, figures, slack, is_eased=is_eased):
+        found.append(("diagonals-disagree", ""))
+    for place, (name, other) in enumerate((("width", "height"), ("height", "width"))):
+        frame = sight.frames[name]
+        if frame is not None and not suits_stated[place]:
+            found += _frame_faults(frame, sight.frames[other], name, figures, slack.frame + slack[place])
     return frozenset(found)
 
 
-def _diagonals_disagree(
-    numbers: Numbers,
-    opening: SurveyedOpening,
-    figures: SuspicionFigures,
-    axes: dict[str, Axis],
-    slack_mm: float,
-) -> bool:
+def _frame_faults(
+    frame: AxisFrame, beside: AxisFrame | None, name: str, figures: SuspicionFigures, slack_mm: float
+) -> list[Fault]:
+    """What is wrong with the stated frame on one axis."""
+    found: list[Fault] = []
+    if frame.over < frame.gap - ROUNDING_MM - slack_mm:
+        fits_leaning = frame.room >= frame.gap - ROUNDING_MM
+        found.append(("frame-will-not-stand-plumb" if fits_leaning else TOO_LARGE[name], name))
+    elif frame.widest > frame.gap_most + slack_mm and not frame.is_exact(slack_mm=slack_mm):
+        found.append(("gap-too-large", name))
+    if (
+        frame.is_gap_twice(figures)
+        and not frame.is_exact()
+        and not (beside is not None and beside.is_chosen(figures))
+    ):
+        found.append((GAP_TWICE, name))
+    return found
+
+
+def _do_diagonals_disagree(sight: Sight, figures: SuspicionFigures, slack: Slack, *, is_eased: bool) -> bool:
     """Sides and diagonals cannot all be right."""
-    taped = [each for each in numbers.diagonals if each is not None]
-    width, height = axes["width"].mean, axes["height"].mean
-    if not taped or width <= 0 or height <= 0:
+    width, height = sight.width, sight.height
+    if not sight.taped or width is None or height is None or min(width.mean, height.mean) <= 0:
         return False
-    limit = figures.diagonals_against_sides_mm + slack_mm
-    if len(taped) == 1:
-        diagonal = sqrt(width * width + height * height)
-        return abs(taped[0] - diagonal) > limit + 2 * figures.lean_mm * width / diagonal
-    misfit, _ = diagonal_fit(
-        width_mm=width,
-        height_mm=height,
-        diagonal_1_mm=taped[0],
-        diagonal_2_mm=taped[1],
-        is_head_sloping=opening.is_head_sloping,
-    )
-    return abs(misfit) > limit
+    limit = figures.diagonals_against_sides_mm + max(slack.widths, slack.heights)
+    diagonal = sqrt(width.mean**2 + height.mean**2)
+    if is_eased:
+        lone = sum(each.mean for each in (width, height) if each.count == 1)
+        limit += figures.taper_mm * lone / diagonal / 2
+    if sight.misfit is not None:
+        return abs(sight.misfit) > limit
+    return abs(sight.taped[0] - diagonal) > limit + 2 * figures.lean_mm * width.mean / diagonal
 
 
 def consequences_of(
-    numbers: Numbers, opening: SurveyedOpening, figures: SuspicionFigures
+    sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures, *, is_eased: bool = False
 ) -> frozenset[Fault]:
     """Findings that follow from the numbers but ask for no cause by themselves.
 
-    A joint too wide at the largest reading, though the frame is what the smallest asks for, and
-    diagonals that differ.
+    A joint too wide at the largest reading, though the frame is what the smallest asks for; diagonals
+    that differ; diagonals against sides whose readings disagree.
+
+    Args:
+        sight: the numbers.
+        opening: the opening, for its gaps.
+        figures: the rulebook's figures.
+        is_eased: as for `faults_of`.
     """
     found: set[Fault] = set()
-    taped = [each for each in numbers.diagonals if each is not None]
+    if _do_diagonals_disagree(sight, figures, NO_SLACK, is_eased=is_eased):
+        found.add(("diagonals-disagree", ""))
+    taped = sight.taped
     if len(taped) == 2 and abs(taped[0] - taped[1]) >= figures.diagonals_differ_from_mm:
         found.add(("aperture-out-of-square", ""))
-    leans = lean_off_mm(numbers, opening, figures)
-    for name, readings, lean in (("width", numbers.widths, leans[0]), ("height", numbers.heights, leans[1])):
-        axis = axis_of(readings)
+    for name, axis, lean, gap, most in (
+        ("width", sight.width, sight.lean[0], opening.width_gap_mm, opening.width_gap_most_mm),
+        ("height", sight.height, sight.lean[1], opening.height_gap_mm, opening.height_gap_most_mm),
+    ):
         if axis is None:
             continue
-        frame = axis_frame(numbers, opening, name, readings=axis, lean_mm=lean)
-        if frame is not None:
-            is_wide = frame.widest > frame.gap_most
-        elif name == "width":
-            is_wide = (opening.width_gap_mm + lean + axis.most - axis.least) / 2 > opening.width_gap_most_mm
-        else:
-            is_wide = (opening.height_gap_mm + lean + axis.most - axis.least) / 2 > opening.height_gap_most_mm
-        if is_wide:
+        frame = sight.frames[name]
+        widest = (gap + lean + axis.spread) / 2 if frame is None else frame.widest
+        if widest > most:
             found.add(("gap-too-large", name))
     return frozenset(found)

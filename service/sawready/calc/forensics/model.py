@@ -126,6 +126,7 @@ class SuspicionFigures:
 
     odds_least: float
     odds_alike: float
+    odds_same_place: float
     mistakes_most: int
 
     tape_mm: float
@@ -153,15 +154,17 @@ class SuspicionFigures:
     sill_share: float
     wrong_face_share: float
     frame_swapped_share: float
+    survey_swapped_share: float
     frame_exact_share: float
     frame_loose_share: float
     frame_odd_share: float
     frame_odd_within_mm: float
     gap_chance_share: float
 
+    irregular_spread_mm: float
     steps_mm: tuple[float, ...]
     steps_in: tuple[float, ...]
-    unit_factors: tuple[float, ...]
+    units_mm: tuple[float, ...]
     frame_exact_mm: float
     gap_twice_mm: float
     square_within_mm: float

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from math import floor, log
 from typing import NamedTuple
 
-from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
-from sawready.calc.forensics.weighing import axis_of
+from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
+from sawready.calc.forensics.sight import Sight, axis_of
 
 __all__ = ["Sibling", "SiblingSizes"]
 
@@ -69,12 +69,12 @@ class SiblingSizes:
             and abs(each.height_mm - height_mm) <= side
         ]
 
-    def weight(self, numbers: Numbers, *, but: int) -> float:
+    def weight(self, sight: Sight, *, but: int) -> float:
         """How much it speaks for these numbers that other windows of the order have that size.
 
         Never more than the rulebook's weight: windows of one house are often alike, and often not.
         """
-        width, height = axis_of(numbers.widths), axis_of(numbers.heights)
+        width, height = sight.width, sight.height
         if width is None or height is None or self.count < 2:
             return 0.0
         found = len(self.like(width_mm=width.least, height_mm=height.least, but=but))

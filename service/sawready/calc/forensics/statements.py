@@ -1,10 +1,10 @@
 """Suspicions that one look decides: copied readings, the wrong face, and windows that match when turned."""
 
 from sawready.calc.forensics.changes import DIGITS, UNIT, digit_swaps, unit_slips
-from sawready.calc.forensics.model import SurveyedOpening, Suspect, SuspicionFigures
-from sawready.calc.forensics.search import SWAPPED
+from sawready.calc.forensics.model import Numbers, SurveyedOpening, Suspect, SuspicionFigures
+from sawready.calc.forensics.candidates import SWAPPED
 from sawready.calc.forensics.siblings import SiblingSizes
-from sawready.calc.forensics.weighing import Axis, axis_of
+from sawready.calc.forensics.sight import Axis, axis_of
 from sawready.calc.forensics.wording import length
 from sawready.model.finding import NOTE, QUERY, REJECT
 
@@ -78,7 +78,8 @@ def swapped_by_siblings(
     """Width and height changed over, as the other windows of the order have it.
 
     Several others are alike and have this opening's size turned round, of the same layout; none has it
-    as it stands; nothing else says that it is right.
+    as it stands; nothing else says that it is right. Round sizes are let be: standard windows lie both
+    ways.
 
     Args:
         opening: the opening. [mm]
@@ -99,6 +100,8 @@ def swapped_by_siblings(
         return None
     if siblings.like(width_mm=width.least, height_mm=height.least, but=index):
         return None
+    if _is_round(width.least, figures) and _is_round(height.least, figures):
+        return None
     if _inside_supports(opening, figures, width, height):
         return None
     field = "widths" if width.count > 1 else "widths/0"
@@ -117,6 +120,12 @@ def swapped_by_siblings(
             f"way round than in {len(turned)} windows like it: have the two changed places?"
         ),
     )
+
+
+def _is_round(length_mm: float, figures: SuspicionFigures) -> bool:
+    """Within tape accuracy of a size that windows are made in as a standard."""
+    round_to = figures.copied_round_to_mm
+    return abs(length_mm - round(length_mm / round_to) * round_to) <= 2 * figures.tape_mm
 
 
 def _inside_supports(opening: SurveyedOpening, figures: SuspicionFigures, width: Axis, height: Axis) -> bool:
@@ -162,7 +171,7 @@ def unlike_siblings(
             if any(each.layout_key != opening.layout_key for each in alike):
                 continue
             mine = [each.width_mm if name == "width" else each.height_mm for each in alike]
-            if max(abs(each - value) for each in mine) > figures.sibling_equal_mm / 2:
+            if max(abs(each - value) for each in mine) > figures.sibling_equal_mm / 3:
                 continue
             place = next(
                 spot
@@ -187,15 +196,16 @@ def unlike_siblings(
     return None
 
 
-def inside_slips(opening: SurveyedOpening, figures: SuspicionFigures) -> list[Suspect]:
+def inside_slips(opening: SurveyedOpening, numbers: Numbers, figures: SuspicionFigures) -> list[Suspect]:
     """Inside sizes in another unit, and inside and outside sizes that match only when turned.
 
     Args:
         opening: the opening. [mm]
+        numbers: its numbers, with what the weighing named put right. [mm]
         figures: how far inside and outside usually differ.
     Returns: the suspects.
     """
-    width, height = axis_of(opening.widths_mm), axis_of(opening.heights_mm)
+    width, height = axis_of(numbers.widths), axis_of(numbers.heights)
     found: list[Suspect] = []
     if width is None or height is None:
         return found
@@ -205,7 +215,7 @@ def inside_slips(opening: SurveyedOpening, figures: SuspicionFigures) -> list[Su
         if inside is None or abs(inside - axis.mean) <= 3 * within:
             continue
         for value, factor, _ in unit_slips(inside, unit_mm=opening.unit_mm, figures=figures):
-            if abs(value - axis.mean) <= within and not 0.4 < factor < 2.5:
+            if abs(value - axis.mean) <= within and not 0.35 < factor < 2.9:
                 found.append(
                     Suspect(
                         reason=UNIT,

@@ -2,11 +2,12 @@
 
 from typing import Final
 
+from sawready.calc.forensics.candidates import SWAPPED, Explanation
 from sawready.calc.forensics.changes import DIGITS, STEP, UNIT
-from sawready.calc.forensics.faults import Fault, consequences_of
+from sawready.calc.forensics.faults import GAP_TWICE, Fault, consequences_of
 from sawready.calc.forensics.model import Numbers, Suspect
-from sawready.calc.forensics.search import SWAPPED, Explanation, Verdict, Weighing
-from sawready.calc.forensics.weighing import axis_of
+from sawready.calc.forensics.search import Verdict, Weighing
+from sawready.calc.forensics.sight import axis_of
 from sawready.calc.forensics.wording import join, length, place_name
 from sawready.model.finding import QUERY, REJECT, Severity
 
@@ -45,16 +46,18 @@ def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[
         weighing: the opening on the scales.
     Returns: one suspect for each place that may be wrong.
     """
-    consequences = consequences_of(numbers, weighing.opening, weighing.figures)
+    consequences = consequences_of(weighing.sight(numbers), weighing.opening, weighing.figures)
     by_field: dict[str, list[Explanation]] = {}
     for each in verdict.explanations:
         by_field.setdefault(each.field, []).append(each)
     suspects = []
     for field, explanations in by_field.items():
         first = explanations[0]
-        after = weighing.faults(first.numbers, first.slack_mm)
-        left = after | consequences_of(first.numbers, weighing.opening, weighing.figures)
-        cleared = tuple(sorted((verdict.before | consequences) - left - {("gap-taken-twice", "width"), ("gap-taken-twice", "height")}))
+        after = weighing.faults_after(first)
+        left = after | consequences_of(
+            weighing.sight(first.numbers), weighing.opening, weighing.figures, is_eased=True
+        )
+        cleared = [each for each in sorted((verdict.before | consequences) - left) if each[0] != GAP_TWICE]
         others = [each for each in by_field if each != field]
         suspects.append(
             Suspect(
@@ -65,7 +68,7 @@ def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[
                 candidates_mm=tuple(dict.fromkeys(round(each.value_mm, 4) for each in explanations)),
                 why=_why(explanations, after, numbers, others, weighing),
                 question=_question(explanations, numbers),
-                replaces=cleared,
+                replaces=tuple(cleared),
                 odds=verdict.odds,
             )
         )
@@ -86,6 +89,8 @@ def _agreement(cause: Explanation, after: frozenset[Fault], numbers: Numbers, we
     group, _, place = cause.field.partition("/")
     parts: list[str] = []
     reasons = {reason for reason, _ in after}
+    sight = weighing.sight(cause.numbers)
+    consequences = {reason for reason, _ in consequences_of(sight, weighing.opening, weighing.figures, is_eased=True)}
     if group in {"widths", "heights"}:
         readings = numbers.widths if group == "widths" else numbers.heights
         axis = "width" if group == "widths" else "height"
@@ -101,14 +106,14 @@ def _agreement(cause: Explanation, after: frozenset[Fault], numbers: Numbers, we
         if place and others:
             parts.append(f"the other diagonal {length(others[0])}")
         parts.append("the widths and heights")
-    elif taped and group != "frame" and "diagonals-disagree" not in reasons:
+    elif taped and group != "frame" and "diagonals-disagree" not in reasons | consequences:
         parts.append("both diagonals" if len(taped) == 2 else "the diagonal")
     if group == "frame":
         readings = numbers.widths if place == "width" else numbers.heights
         axis_readings = axis_of(readings)
         if axis_readings is not None:
             parts.append(f"the smallest {place} reading {length(axis_readings.least)} less its gaps")
-    width, height = axis_of(cause.numbers.widths), axis_of(cause.numbers.heights)
+    width, height = sight.width, sight.height
     if width is not None and height is not None and group != "frame":
         alike = len(
             weighing.siblings.like(width_mm=width.least, height_mm=height.least, but=weighing.index)

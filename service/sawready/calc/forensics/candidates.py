@@ -1,0 +1,349 @@
+"""Changes that could explain what disagrees in an opening: one place, one axis, or everything at once."""
+
+from collections.abc import Iterator
+from math import log, sqrt
+from typing import Final, NamedTuple
+
+from sawready.calc.forensics.changes import DIGITS, UNIT, single_changes
+from sawready.calc.forensics.faults import GAP_TWICE, Fault
+from sawready.calc.forensics.frame_causes import frame_causes
+from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
+from sawready.calc.forensics.sight import Sight
+from sawready.calc.forensics.weighing import NO_SLACK, Slack
+
+__all__ = ["FRAMES", "READINGS", "SWAPPED", "Explanation", "candidates", "first_place", "groups_in_play"]
+
+SWAPPED: Final = "width-height-swapped"
+READINGS: Final = {"width": "widths", "height": "heights"}
+FRAMES: Final = {"width": "frame_width", "height": "frame_height"}
+AXES: Final = {"widths": "width", "heights": "height"}
+
+EVERYTHING: Final = "everything"
+"""Group that stands for all readings and diagonals together, and for frame or survey turned round."""
+
+
+class Explanation(NamedTuple):
+    """One change that would explain what disagrees.
+
+    Attributes:
+        reason: the cause, by its reason.
+        field: place in the opening, such as ``widths/1``.
+        was_mm: what is written there. [mm]
+        value_mm: what it probably was. [mm]
+        how: the cause in words.
+        numbers: the opening's numbers after the change.
+        log_share: logarithm of how usual such a change is.
+        slack: how coarse the numbers are after it.
+    """
+
+    reason: str
+    field: str
+    was_mm: float
+    value_mm: float
+    how: str
+    numbers: Numbers
+    log_share: float
+    slack: Slack = NO_SLACK
+
+
+def first_place(readings: tuple[float | None, ...]) -> int:
+    """Place of the first reading that was taken."""
+    return next(index for index, each in enumerate(readings) if each is not None)
+
+
+def with_place(readings: tuple[float | None, ...], place: int, value: float | None) -> tuple[float | None, ...]:
+    """The readings with one of them changed."""
+    return (*readings[:place], value, *readings[place + 1 :])
+
+
+def groups_in_play(faults: frozenset[Fault], sight: Sight) -> set[str]:
+    """Groups of numbers that could explain what disagrees.
+
+    Args:
+        faults: what disagrees.
+        sight: the numbers.
+    Returns: ``widths``, ``heights``, ``diagonals``, the frame's sides, or everything together.
+    """
+    groups: set[str] = set()
+    for reason, axis in faults:
+        if reason == "readings-disagree":
+            groups.add(READINGS[axis])
+        elif reason == "diagonals-disagree":
+            groups |= {"widths", "heights", "diagonals"}
+        elif reason == GAP_TWICE:
+            groups.add(FRAMES[axis])
+        elif reason == "value-out-of-range":
+            groups |= {READINGS[axis], EVERYTHING}
+        else:
+            groups |= {READINGS[axis], FRAMES[axis], EVERYTHING}
+            if reason == "frame-will-not-stand-plumb" and sight.taped:
+                groups.add("diagonals")
+    return groups
+
+
+def candidates(
+    sight: Sight, faults: frozenset[Fault], opening: SurveyedOpening, figures: SuspicionFigures
+) -> Iterator[Explanation]:
+    """Every change worth weighing for what disagrees.
+
+    Args:
+        sight: the numbers.
+        faults: what disagrees in them.
+        opening: the opening.
+        figures: the rulebook's figures.
+    """
+    groups = groups_in_play(faults, sight)
+    for group in ("widths", "heights"):
+        if group in groups:
+            yield from _in_readings(sight, group, opening, figures)
+            if groups - {"widths", "heights"}:
+                yield from _in_whole_axis(sight, group, opening, figures)
+    if "diagonals" in groups:
+        yield from _in_diagonals(sight, opening, figures)
+    for name in ("width", "height"):
+        if FRAMES[name] in groups:
+            yield from _in_frame(sight, name, opening, figures)
+    if sight.width is None or sight.height is None:
+        return
+    if any(reason == "readings-disagree" for reason, _ in faults):
+        yield from _exchanged(sight, figures)
+    if EVERYTHING in groups:
+        yield from _turned(sight, figures)
+        yield from _all_in_one_unit(sight, opening, figures)
+
+
+def _slack(group: str, slack_mm: float) -> Slack:
+    """Slack when something of one group is coarse."""
+    return Slack(slack_mm * (group == "widths"), slack_mm * (group == "heights"), slack_mm * (group == "frame"))
+
+
+def _in_readings(
+    sight: Sight, group: str, opening: SurveyedOpening, figures: SuspicionFigures
+) -> Iterator[Explanation]:
+    """One reading changed; it has to come near the others of its axis."""
+    readings: tuple[float | None, ...] = getattr(sight.numbers, group)
+    for place, value in enumerate(readings):
+        if value is None:
+            continue
+        others = [each for index, each in enumerate(readings) if index != place and each is not None]
+        least, most = figures.size_least_mm, figures.size_most_mm
+        if others:
+            least, most = max(others) - figures.irregular_spread_mm, min(others) + figures.irregular_spread_mm
+        for change in single_changes(
+            value, unit_mm=opening.unit_mm, figures=figures, least_mm=least, most_mm=most
+        ):
+            yield Explanation(
+                change.reason,
+                f"{group}/{place}",
+                value,
+                change.value_mm,
+                change.words(opening.unit_mm),
+                sight.numbers._replace(**{group: with_place(readings, place, change.value_mm)}),
+                change.log_share,
+                _slack(group, change.slack_mm),
+            )
+
+
+def _in_whole_axis(
+    sight: Sight, group: str, opening: SurveyedOpening, figures: SuspicionFigures
+) -> Iterator[Explanation]:
+    """The same step, unit or, where the readings are alike, the same digits in every reading."""
+    readings: tuple[float | None, ...] = getattr(sight.numbers, group)
+    taken = [each for each in readings if each is not None]
+    if len(taken) < 2:
+        return
+    is_copied = max(taken) == min(taken)
+    for change in single_changes(
+        taken[0],
+        unit_mm=opening.unit_mm,
+        figures=figures,
+        least_mm=figures.size_least_mm,
+        most_mm=figures.size_most_mm,
+    ):
+        if change.reason == DIGITS and not is_copied:
+            continue
+        changed = tuple([None if each is None else change.of(each, taken[0]) for each in readings])
+        least = min(each for each in changed if each is not None)
+        if least <= 0:
+            continue
+        yield Explanation(
+            change.reason,
+            group,
+            min(taken),
+            least,
+            change.words(opening.unit_mm),
+            sight.numbers._replace(**{group: changed}),
+            change.log_share + log(figures.whole_axis_share),
+            _slack(group, change.slack_mm),
+        )
+
+
+def _in_diagonals(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures) -> Iterator[Explanation]:
+    """One diagonal changed, or both in the same way; it has to come near the sides."""
+    width, height, numbers = sight.width, sight.height, sight.numbers
+    if width is None or height is None or min(width.ends, height.ends) <= 0:
+        return
+    diagonal = sqrt(width.ends**2 + height.ends**2)
+    within = 4 * (figures.rough_lean_mm * width.ends + figures.taper_mm * height.ends) / diagonal
+    within += figures.diagonals_against_sides_mm
+    for place, value in enumerate(numbers.diagonals):
+        if value is None:
+            continue
+        for change in single_changes(
+            value,
+            unit_mm=opening.unit_mm,
+            figures=figures,
+            least_mm=diagonal - within,
+            most_mm=diagonal + within,
+        ):
+            slack = Slack(change.slack_mm / 2, change.slack_mm / 2)
+            yield Explanation(
+                change.reason,
+                f"diagonals/{place}",
+                value,
+                change.value_mm,
+                change.words(opening.unit_mm),
+                numbers._replace(diagonals=with_place(numbers.diagonals, place, change.value_mm)),
+                change.log_share,
+                slack,
+            )
+            if len(sight.taped) < 2 or place or (change.reason == DIGITS and sight.taped[0] != sight.taped[1]):
+                continue
+            both = tuple([None if each is None else change.of(each, value) for each in numbers.diagonals])
+            yield Explanation(
+                change.reason,
+                "diagonals",
+                value,
+                change.value_mm,
+                change.words(opening.unit_mm),
+                numbers._replace(diagonals=both),
+                change.log_share + log(figures.whole_axis_share),
+                slack,
+            )
+
+
+def _in_frame(
+    sight: Sight, name: str, opening: SurveyedOpening, figures: SuspicionFigures
+) -> Iterator[Explanation]:
+    """The stated frame changed: by a slip, or by undoing a mistake of the office."""
+    value: float | None = getattr(sight.numbers, FRAMES[name])
+    frame = sight.frames[name]
+    if value is None or frame is None:
+        return
+    most = value + frame.room - frame.gap
+    least = value + frame.over - 2 * frame.gap_most
+    for change in single_changes(
+        value,
+        unit_mm=opening.unit_mm,
+        figures=figures,
+        least_mm=least - frame.exact,
+        most_mm=most + frame.exact,
+    ):
+        yield Explanation(
+            change.reason,
+            f"frame/{name}",
+            value,
+            change.value_mm,
+            change.words(opening.unit_mm),
+            sight.numbers._replace(**{FRAMES[name]: change.value_mm}),
+            change.log_share,
+            _slack("frame", change.slack_mm),
+        )
+    for cause in frame_causes(sight, opening, figures, name):
+        yield Explanation(
+            cause.reason,
+            f"frame/{name}",
+            value,
+            cause.value_mm,
+            cause.how,
+            sight.numbers._replace(**{FRAMES[name]: cause.value_mm}),
+            cause.log_share,
+        )
+
+
+def _exchanged(sight: Sight, figures: SuspicionFigures) -> Iterator[Explanation]:
+    """One width reading and one height reading in each other's place."""
+    numbers = sight.numbers
+    if sight.width is None or sight.height is None or sight.width.count + sight.height.count < 3:
+        return
+    share = log(figures.exchange_share / (sight.width.count * sight.height.count))
+    for column, width in enumerate(numbers.widths):
+        for row, height in enumerate(numbers.heights):
+            if width is None or height is None or abs(width - height) <= figures.readings_spread_mm:
+                continue
+            widths, heights = with_place(numbers.widths, column, height), with_place(numbers.heights, row, width)
+            if max(_spread(widths), _spread(heights)) > figures.irregular_spread_mm:
+                continue
+            changed = numbers._replace(widths=widths, heights=heights)
+            how = f"the height {height:g} in its place and it in that one's"
+            yield Explanation(SWAPPED, f"widths/{column}", width, height, how, changed, share)
+
+
+def _spread(readings: tuple[float | None, ...]) -> float:
+    """Largest less smallest of the readings taken. [mm]"""
+    taken = [each for each in readings if each is not None]
+    return max(taken) - min(taken)
+
+
+def _turned(sight: Sight, figures: SuspicionFigures) -> Iterator[Explanation]:
+    """Width and height changed over: of the frame, or of the whole survey."""
+    numbers, width, height = sight.numbers, sight.width, sight.height
+    if width is None or height is None or numbers.frame_width is None or numbers.frame_height is None:
+        return
+    if abs(width.least - height.least) <= figures.square_within_mm:
+        return
+    share = log(figures.frame_swapped_share)
+    yield Explanation(
+        SWAPPED,
+        "frame/width",
+        numbers.frame_width,
+        numbers.frame_height,
+        "width and height of the frame changed over",
+        numbers._replace(frame_width=numbers.frame_height, frame_height=numbers.frame_width),
+        share,
+    )
+    yield Explanation(
+        SWAPPED,
+        "widths" if width.count > 1 else f"widths/{first_place(numbers.widths)}",
+        width.least,
+        height.least,
+        "width and height of the survey changed over",
+        numbers._replace(widths=numbers.heights, heights=numbers.widths),
+        share + log(figures.survey_swapped_share),
+    )
+
+
+def _all_in_one_unit(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures) -> Iterator[Explanation]:
+    """Every reading and diagonal, with the frame or without, taken in another unit."""
+    numbers, width = sight.numbers, sight.width
+    if width is None:
+        return
+    for change in single_changes(
+        width.least,
+        unit_mm=opening.unit_mm,
+        figures=figures,
+        least_mm=figures.size_least_mm,
+        most_mm=figures.size_most_mm,
+    ):
+        if change.reason != UNIT:
+            continue
+        widths, heights, diagonals = (
+            tuple([None if each is None else change.of(each, each) for each in group])
+            for group in (numbers.widths, numbers.heights, numbers.diagonals)
+        )
+        survey = numbers._replace(widths=widths, heights=heights, diagonals=diagonals)
+        whole = survey._replace(
+            frame_width=None if numbers.frame_width is None else change.of(numbers.frame_width, 0.0),
+            frame_height=None if numbers.frame_height is None else change.of(numbers.frame_height, 0.0),
+        )
+        for changed in (survey,) if survey == whole else (survey, whole):
+            yield Explanation(
+                UNIT,
+                "widths" if width.count > 1 else f"widths/{first_place(numbers.widths)}",
+                width.least,
+                change.value_mm,
+                f"the whole opening {change.words(opening.unit_mm)}",
+                changed,
+                change.log_share + log(figures.whole_axis_share),
+                Slack(change.slack_mm, change.slack_mm, 0.0),
+            )
