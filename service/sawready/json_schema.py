@@ -17,7 +17,17 @@ from sawready.catalogue.fields import Reading
 from sawready.catalogue.figure_fields import Editions, FigureSchema, FigureTree, FigureValue, TableRows
 from sawready.layouts import MOST_CHARACTERS
 from sawready.model.layout import HINGED_AT_A_SIDE, KINDS
-from sawready.order_schema import SAFETY, OrderSchema, Part, Text, WrittenLayout
+from sawready.order_schema import (
+    SAFETY,
+    Count,
+    Flag,
+    Number,
+    OrderSchema,
+    Part,
+    Readings,
+    WrittenLayout,
+    WrittenLength,
+)
 from sawready.version import VERSION
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
@@ -25,6 +35,18 @@ OPENAPI_VERSION: Final = "3.1.0"
 
 _REF: Final = "#/components/schemas/"
 _NULL: Final[Mapping[str, Any]] = {"type": "null"}
+_BOUNDS: Final[Mapping[str, Any]] = {"exclusiveMinimum": -(10**12), "exclusiveMaximum": 10**12}
+"""Numbers beyond are no sizes or counts; the length grammar refuses them."""
+
+_NO_CONTROL: Final = r"^[^\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f]*$"
+"""Text as the JSON door takes it."""
+
+_NUMBER_PATTERN: Final = r"^\s*-?[0-9]*\.?[0-9]+\s*$"
+_FLAG_PATTERN: Final = r"^\s*([Yy]([Ee][Ss])?|[Tt][Rr][Uu][Ee]|[Nn][Oo]?|[Ff][Aa][Ll][Ss][Ee])\s*$"
+
+_PLACE: Final[Mapping[str, Any]] = {"type": ["number", "null"], "minimum": 0.0001, "exclusiveMaximum": 10**12}
+"""Place of a divider; a written one has up to four decimals."""
+
 _DECIMAL_PATTERN: Final = r"^-?[0-9]+(\.[0-9]+)?$"
 
 LAYOUT_COMPONENTS: Final[Mapping[str, dict[str, Any]]] = {
@@ -61,7 +83,7 @@ LAYOUT_COMPONENTS: Final[Mapping[str, dict[str, Any]]] = {
             "columns": {"type": "array", "minItems": 2, "items": {"$ref": f"{_REF}Layout"}},
             "at": {
                 "type": ["array", "null"],
-                "items": {"type": ["number", "null"], "exclusiveMinimum": 0},
+                "items": {**_PLACE},
                 "description": "Centre line of each mullion from the whole frame's left outer edge, in the "
                 "order's units; null shares the daylight equally.",
             },
@@ -76,7 +98,7 @@ LAYOUT_COMPONENTS: Final[Mapping[str, dict[str, Any]]] = {
             "rows": {"type": "array", "minItems": 2, "items": {"$ref": f"{_REF}Layout"}},
             "at": {
                 "type": ["array", "null"],
-                "items": {"type": ["number", "null"], "exclusiveMinimum": 0},
+                "items": {**_PLACE},
                 "description": "Centre line of each transom from the whole frame's top outer edge, in the "
                 "order's units; null shares the daylight equally.",
             },
@@ -108,13 +130,23 @@ class SchemaWriter(OpenAPIConverter):
     def field2property(self, field: fields.Field[Any]) -> dict[str, Any]:
         """One field, ours included."""
         made: dict[str, Any] = super().field2property(field)
-        if isinstance(field, Text):
-            made.setdefault("minLength", 1)
-            made.setdefault("pattern", r"\S")
+        if isinstance(field, WrittenLength | Count):
+            made.update(_BOUNDS, pattern=_NO_CONTROL)
+        elif isinstance(field, Readings):
+            made["items"] = {**made["items"], **_BOUNDS, "pattern": _NO_CONTROL}
+        elif isinstance(field, Number):
+            made["pattern"] = _NUMBER_PATTERN
+        elif isinstance(field, Flag):
+            made["pattern"] = _FLAG_PATTERN
         elif isinstance(field, WrittenLayout):
             self._register_layout()
             del made["type"]
-            text = {"type": "string", "minLength": 1, "maxLength": MOST_CHARACTERS}
+            text = {
+                "type": "string",
+                "minLength": 1,
+                "maxLength": MOST_CHARACTERS,
+                "pattern": _NO_CONTROL,
+            }
             made["anyOf"] = [text, {"$ref": f"{_REF}Layout"}]
         elif isinstance(field, Editions):
             one = self._reference(field.schema)

@@ -10,7 +10,6 @@ from marshmallow import fields
 from sawready.catalogue.load import Catalogue
 from sawready.errors import UnreadableError
 from sawready.model.finding import Cell
-from sawready.order_schema import MOST_OPENINGS
 from sawready.pipeline import CallerDefaults, OrderResult, check_order
 from sawready.readers.raw import RawOrder, Unreadable
 from sawready.report.as_json import result_bytes
@@ -21,7 +20,6 @@ from sawready.web.problems import (
     PROBLEMS,
     ErrorItem,
     Problem,
-    ProblemError,
     ProblemSchema,
     of_refused,
     of_unreadable,
@@ -71,36 +69,6 @@ class BatchSchema(Written):
     summary = some(SummarySchema, "Counts.")
 
 
-def not_an_order(value: Any) -> Problem | None:
-    """What keeps a readable value from being an order at all; None where it is one.
-
-    Args:
-        value: what a door read.
-    """
-    if not isinstance(value, dict):
-        return _no_order("It is no object.", "value-unreadable", "", "Send one order object.")
-    openings = value.get("openings")
-    if openings is None:
-        return _no_order("It has no openings.", "value-missing", "/openings", "Give the list of openings.")
-    if not isinstance(openings, list):
-        return _no_order("Its openings are no list.", "value-unreadable", "/openings", "Give a list.")
-    if not openings:
-        return _no_order("Its list of openings is empty.", "value-missing", "/openings", "Give one or more.")
-    if len(openings) > MOST_OPENINGS:
-        return _no_order(
-            f"It has {len(openings)} openings; {MOST_OPENINGS} are the most.",
-            "value-out-of-range",
-            "/openings",
-            "Send it as several orders.",
-        )
-    return None
-
-
-def _no_order(detail: str, reason: str, at: str, remedy: str) -> Problem:
-    error = ErrorItem(detail, remedy, reason=reason, pointer=at)
-    return Problem(PROBLEMS["not-an-order"], f"The body is not an order. {detail}", (error,))
-
-
 class Checker:
     """Checks orders for one request and counts what comes of them.
 
@@ -134,10 +102,7 @@ class Checker:
         self.counts = Counts()
 
     def one(self, raw: RawOrder) -> bytes:
-        """The published result of one order. Raises ProblemError where it is no order at all."""
-        problem = not_an_order(raw.data)
-        if problem is not None:
-            raise ProblemError.of(problem)
+        """The published result of one order."""
         result = check_order(raw.data, catalogue=self._catalogue, caller=self._caller, problems=raw.problems)
         written = result_bytes(result, cell_of=None if raw.places is None else raw.cell)
         self._count(result)
@@ -146,7 +111,7 @@ class Checker:
     def each(self, records: Iterable[RawOrder | Unreadable]) -> Iterator[tuple[bytes, bool]]:
         """The result or the problem of each record, and whether it is a result.
 
-        One that cannot be read, is no order, or on which the program fails, never stops the rest.
+        One that cannot be read, or on which the program fails, never stops the rest.
         """
         supply = iter(records)
         while True:
@@ -162,12 +127,9 @@ class Checker:
                 continue
             try:
                 yield self.one(record), True
-            except ProblemError as trouble:
-                yield self._problem(_placed(trouble.problem, record))
             except Exception as trouble:  # noqa: BLE001 - one order must not stop the rest; it is logged and told
                 self._on_trouble(told(trouble))
-                detail = "The service failed on this order; what was sent is not at fault."
-                yield self._problem(_placed(Problem(PROBLEMS["internal-error"], detail), record))
+                yield self._problem(_failed(record))
 
     def _problem(self, problem: Problem) -> tuple[bytes, bool]:
         reason = next((error.reason for error in problem.errors if error.reason), problem.kind.name)
@@ -187,15 +149,11 @@ class Checker:
                 metrics.findings.labels(found.reason).inc()
 
 
-def _placed(problem: Problem, record: RawOrder) -> Problem:
-    """A problem of one order among many, with the line where the order begins."""
-    if record.line is None:
-        return problem
-    cell = Cell(record.line, None)
-    errors = tuple(
-        ErrorItem(each.detail, each.remedy, each.reason, each.pointer, cell) for each in problem.errors
-    ) or (ErrorItem(problem.detail, cell=cell),)
-    return Problem(problem.kind, f"Line {record.line}: {problem.detail}", errors)
+def _failed(record: RawOrder) -> Problem:
+    """A failure of our own on one order among many, with the line where the order begins."""
+    detail = "The service failed on this order; what was sent is not at fault."
+    cell = None if record.line is None else Cell(record.line, None)
+    return Problem(PROBLEMS["internal-error"], detail, (ErrorItem(detail, "Send it once more.", cell=cell),))
 
 
 def as_lines(items: Iterable[tuple[bytes, bool]]) -> Iterator[bytes]:

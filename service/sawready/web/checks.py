@@ -14,14 +14,14 @@ from sawready.pipeline import CallerDefaults
 from sawready.readers.column_map import DELIMITERS, ColumnMap
 from sawready.readers.csv_orders import SheetOrders
 from sawready.readers.json_door import loads
-from sawready.readers.json_orders import read_ndjson
+from sawready.readers.json_orders import order_fault, read_ndjson
 from sawready.readers.raw import RawOrder, Unreadable
 from sawready.web import media
-from sawready.web.answers import Checker, as_lines, as_object, begun, not_an_order
+from sawready.web.answers import Checker, as_lines, as_object, begun
 from sawready.web.api import REFERENCES, Calls, described
 from sawready.web.examples import EXAMPLE_ORDER, EXAMPLE_REJECTED, EXAMPLE_SHEET
 from sawready.web.parts import Parts, parts
-from sawready.web.problems import ProblemError, of_unreadable
+from sawready.web.problems import ProblemError, of_no_order, of_unreadable
 from sawready.web.requests import request_id
 
 SOURCE: Final = "the request's body"
@@ -148,9 +148,9 @@ def _one(checker: Checker, shared: Parts) -> Response:
         raise _too_large(shared.settings.most_json_bytes) from None
     except UnreadableError as trouble:
         raise ProblemError.of(of_unreadable(trouble)) from None
-    problem = not_an_order(value)
-    if problem is not None:
-        raise ProblemError.of(problem)
+    fault = order_fault(value)
+    if fault is not None:
+        raise ProblemError.of(of_no_order(fault))
     written = checker.one(RawOrder(value, SOURCE))
     return Response(written if answered == media.JSON else written + b"\n", mimetype=answered)
 

@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 from sawready.errors import ServiceError, UnreadableError
 from sawready.model.finding import Cell
 from sawready.model.pointer import fragment
-from sawready.readers.fault import FaultError
+from sawready.readers.fault import Fault, FaultError
 from sawready.readers.raw import Unreadable
 from sawready.report.result_schema import REASON_PATTERN, CellSchema, Written, like, many, some, text, whole
 
@@ -241,6 +241,13 @@ def of_unreadable(trouble: UnreadableError) -> Problem:
         cell=cell,
     )
     return Problem(PROBLEMS["unreadable-body"], trouble.detail, (error,))
+
+
+def of_no_order(fault: Fault) -> Problem:
+    """The problem of a body that can be read but is no order at all."""
+    remedy = fault.remedy if fault.pointer else "Send one order object, or many as lines of JSON."
+    error = ErrorItem(fault.detail, remedy, "row-unreadable", fault.pointer or "")
+    return Problem(PROBLEMS["not-an-order"], f"{fault.detail} {remedy}", (error,))
 
 
 def of_refused(refused: Unreadable) -> Problem:
