@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import Any, Final
 
+from sawready.catalogue.building import wrong_kinds
 from sawready.catalogue.faults import Fault, Path
 from sawready.catalogue.figure_fields import EditionList
 from sawready.catalogue.values import number_text
@@ -37,7 +38,15 @@ def system_faults(document: Document, data: Mapping[str, Any]) -> list[Fault]:
 
 def rulebook_faults(document: Document, data: Mapping[str, Any]) -> list[Fault]:
     """Figures of a rulebook file that contradict each other, with their lines."""
-    checks = (_bands, _gap_order, _fixing_order, _usual_inside, _diagonal_covers_sides, _editions_dated)
+    checks = (
+        _bands,
+        _gap_order,
+        _fixing_order,
+        _usual_inside,
+        _diagonal_covers_sides,
+        _editions_dated,
+        wrong_kinds,
+    )
     return [document.fault(path, text) for check in checks for path, text in check(data)]
 
 

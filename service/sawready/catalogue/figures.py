@@ -61,6 +61,11 @@ class Figure:
         return may_reject(source=self.source, confidence=self.confidence)
 
     @property
+    def cited(self) -> str:
+        """Document, edition and paragraph, as a finding names its source."""
+        return ", ".join(part for part in (self.source, self.edition, self.paragraph) if part)
+
+    @property
     def number(self) -> Fraction:
         """The value as one number. Raises TypeError where it is a range, table or text."""
         if isinstance(self.value, Fraction):

@@ -7,6 +7,7 @@ from importlib import resources
 import pytest
 from marshmallow import Schema, fields
 
+from sawready.catalogue.building import WANTED
 from sawready.catalogue.faults import CatalogueFileError
 from sawready.catalogue.fields import Ascending, Exact, ExactList, ExactRange, Measure
 from sawready.catalogue.figure_fields import Editions, FigureField
@@ -44,6 +45,13 @@ def test_every_figure_of_a_file_has_its_range(
     """And every range belongs to a figure: a misspelt path would judge nothing."""
     known = {tuple(path.split(".")) for path in ranges[kind].ranges}
     used = set()
+    if kind == "rulebook":
+        used |= {
+            tuple(path.split("."))
+            for path, wanted in WANTED.items()
+            if not wanted.words and not wanted.columns
+        }
+        assert used < known
     for path in number_paths(schema):
         matching = {
             pattern
