@@ -16,7 +16,8 @@ from sawready.catalogue.rulebook import Rulebook
 from sawready.model.finding import DECISIONS, NOTE, QUERY, REJECT, Decision, Finding, decision_of
 from sawready.model.layout import reads_alike_turned
 from sawready.model.order import Answer, Order
-from sawready.normalise import CallerDefaults, ReadOpening, read_order
+from sawready.normalise import CallerDefaults, ReadOpening, ReadOrder, read_order
+from sawready.order_facts import OrderFacts, order_facts
 from sawready.rules import intake
 from sawready.rules.registry import Hit, finding
 from sawready.rules.run import NotApplied, apply_rules
@@ -64,25 +65,23 @@ def check_order(
     Raises: ValueError for what is no order at all: no object, or one without a list of openings.
     """
     read = read_order(raw, catalogue=catalogue, caller=caller or CallerDefaults())
-    openings = tuple(_check_opening(opening, read.order, read.system, read.rulebook, problems) for opening in read.openings)
+    shared = order_facts([opening.opening for opening in read.openings], read.order.site)
+    openings = tuple(_check_opening(opening, read, shared, problems) for opening in read.openings)
     worst = max(DECISIONS.index(opening.decision) for opening in openings)
     return OrderResult(read.order, read.system, read.rulebook, DECISIONS[worst], openings)
 
 
 def _check_opening(
-    read: ReadOpening,
-    order: Order,
-    system: ProfileSystem | None,
-    rulebook: Rulebook | None,
-    problems: Sequence[Finding],
+    read: ReadOpening, of: ReadOrder, shared: OrderFacts, problems: Sequence[Finding]
 ) -> OpeningResult:
     sized = size_opening(
         read.opening,
-        system=system,
-        rulebook=rulebook,
+        system=of.system,
+        rulebook=of.rulebook,
         base=read.base,
         is_turned=read.is_turned,
         from_defaults=read.from_defaults,
+        shared=shared,
     )
     findings = read.findings
     if problems:
@@ -94,8 +93,8 @@ def _check_opening(
         _settle_view(sized, findings)
     found, not_applied = apply_rules(sized)
     findings = findings + found if findings else found
-    if order.answers and findings:
-        findings = _answered(findings, order.answers, read.opening.opening_ref)
+    if of.order.answers and findings:
+        findings = _answered(findings, of.order.answers, read.opening.opening_ref)
     decision = decision_of(findings) if findings else DECISIONS[0]
     if decision != "rejected" and (lacks := _not_worked_out(sized)) is not None:
         facts = {"field": lacks[0], "because": lacks[1]}

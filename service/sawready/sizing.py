@@ -18,6 +18,7 @@ from sawready.catalogue.profiles import Bead, ProfileSystem, Sill
 from sawready.catalogue.rulebook import GapFigure, Rulebook
 from sawready.model.layout import Division, Layout, Light, Place
 from sawready.model.order import Opening
+from sawready.order_facts import NO_FACTS, OrderFacts
 
 __all__ = ["Fixings", "Glazed", "Sized", "size_opening"]
 
@@ -79,6 +80,7 @@ class Sized:
         places_nm: stated places of dividers, in the plan's order. [nm]
         glazed: glass and mass by light.
         fixings: fixing holes.
+        shared: what the openings of its order share.
         base, is_turned, from_defaults: how to name a place in the order as it was written.
     """
 
@@ -102,6 +104,7 @@ class Sized:
     places_nm: tuple[int, ...] = ()
     glazed: list[Glazed] = field(default_factory=list)
     fixings: Fixings | None = None
+    shared: OrderFacts = NO_FACTS
 
     @property
     def index(self) -> int:
@@ -122,6 +125,7 @@ def size_opening(
     base: str,
     is_turned: bool,
     from_defaults: frozenset[str],
+    shared: OrderFacts = NO_FACTS,
 ) -> Sized:
     """Works out whatever the facts allow.
 
@@ -129,8 +133,9 @@ def size_opening(
         opening: as read, seen from outside.
         system, rulebook: what it is made in and judged by; None where unknown.
         base, is_turned, from_defaults: how to name a place in the order as it was written.
+        shared: what the openings of its order share.
     """
-    sized = Sized(opening, system, rulebook, base, is_turned, from_defaults)
+    sized = Sized(opening, system, rulebook, base, is_turned, from_defaults, shared=shared)
     if system is None:
         sized.missing["system"] = "the profile system is not known"
     if rulebook is None:
