@@ -18,7 +18,7 @@ INCH_MM = 25.4
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A true opening. [mm]"""
+    """A true opening [mm]."""
 
     width: float
     height: float
@@ -59,7 +59,7 @@ def tape(rng: Random, length_mm: float, style: Style) -> float:
 
 
 def corners(hole: Hole) -> tuple[tuple[float, float], ...]:
-    """Top left, top right, bottom left, bottom right; x to the right, y upwards. [mm]"""
+    """Top left, top right, bottom left, bottom right; x to the right, y upwards [mm]."""
     top, bottom = hole.width - hole.taper_width / 2, hole.width + hole.taper_width / 2
     left, right = hole.height - hole.taper_height / 2, hole.height + hole.taper_height / 2
     start = hole.lean + (bottom - top) / 2
@@ -175,7 +175,9 @@ def plain_style(rng: Random) -> Style:
         is_sill_in_height=rng.random() < 0.4,
         has_inside=rng.random() < 0.3,
         tape_mm=rng.uniform(1.0, 2.0),
-        layout_key=rng.choice(["fixed", "side-hung | fixed", "top-hung / fixed", "side-hung | fixed | side-hung"]),
+        layout_key=rng.choice(
+            ["fixed", "side-hung | fixed", "top-hung / fixed", "side-hung | fixed | side-hung"]
+        ),
     )
 
 
@@ -280,7 +282,9 @@ def repeated_order(rng: Random) -> list[SurveyedOpening]:
     """A new house: straight walls, sizes that come again, readings that are equal and not round."""
     style = replace(plain_style(rng), tape_mm=0.3)
     kinds = [(rng.choice([627, 907, 1207, 1792]), rng.choice([897, 1047, 1197, 1347])) for _ in range(2)]
-    holes = [Hole(float(kind[0]), float(kind[1]), lean=rng.uniform(-1, 1)) for kind in kinds for _ in range(3)]
+    holes = [
+        Hole(float(kind[0]), float(kind[1]), lean=rng.uniform(-1, 1)) for kind in kinds for _ in range(3)
+    ]
     return [survey(rng, each, replace(style, layout_key=str(each.width))) for each in holes]
 
 
@@ -428,7 +432,9 @@ def broken_limits(opening: SurveyedOpening) -> set[str]:
         return broken
     sill = 0.0 if opening.height_includes_sill else opening.sill_upstand_mm
     room_width = min(widths) - opening.frame_width_mm - opening.width_extenders_mm - opening.width_to_come_mm
-    room_height = min(heights) - opening.frame_height_mm - opening.height_extenders_mm - opening.height_to_come_mm
+    room_height = (
+        min(heights) - opening.frame_height_mm - opening.height_extenders_mm - opening.height_to_come_mm
+    )
     room_height -= sill
     for name, room, off, gap, most in (
         ("width", room_width, lean, opening.width_gap_mm, opening.width_gap_most_mm),
@@ -559,7 +565,9 @@ def plant_in_diagonal(rng: Random, reason: str, style: Style) -> Planted | None:
 
 def plant_in_frame(rng: Random, reason: str, style: Style) -> Planted | None:
     """A slip in one side of the stated frame."""
-    order, index = _order_about(rng, lambda each: survey(each, plain_hole(each), replace(style, has_frame=True)))
+    order, index = _order_about(
+        rng, lambda each: survey(each, plain_hole(each), replace(style, has_frame=True))
+    )
     opening = order[index]
     axis = rng.choice(["width", "height"])
     before = opening.frame_width_mm if axis == "width" else opening.frame_height_mm
@@ -589,7 +597,9 @@ def plant_exchange(rng: Random, style: Style) -> Planted | None:
 
 def plant_turned_frame(rng: Random, style: Style) -> Planted | None:
     """Width and height of the frame changed over."""
-    order, index = _order_about(rng, lambda each: survey(each, plain_hole(each), replace(style, has_frame=True)))
+    order, index = _order_about(
+        rng, lambda each: survey(each, plain_hole(each), replace(style, has_frame=True))
+    )
     opening = order[index]
     if abs(min(opening.widths_mm) - min(opening.heights_mm)) <= 5:
         return None
@@ -607,7 +617,11 @@ def plant_turned_survey(rng: Random, style: Style) -> Planted | None:
     if abs(hole.width - hole.height) < 40:
         return None
     alike = [
-        survey(rng, replace(hole, width=hole.width + rng.gauss(0, 2), height=hole.height + rng.gauss(0, 2)), style)
+        survey(
+            rng,
+            replace(hole, width=hole.width + rng.gauss(0, 2), height=hole.height + rng.gauss(0, 2)),
+            style,
+        )
         for _ in range(rng.randint(3, 5))
     ]
     index = rng.randrange(len(alike))
@@ -641,7 +655,9 @@ def plant_office(rng: Random, reason: str, style: Style) -> Planted | None:
     wrong = opening._replace(**{f"frame_{axis}_mm": before + changes[reason]})
     order[index] = wrong
     is_visible = reason == "gap-taken-twice" or is_seen(wrong, opening)
-    return Planted(order, index, reason, (f"frame/{axis}",), before, 1.0, is_visible and bool(changes[reason]))
+    return Planted(
+        order, index, reason, (f"frame/{axis}",), before, 1.0, is_visible and bool(changes[reason])
+    )
 
 
 def plant_copied(rng: Random, style: Style) -> Planted | None:
@@ -687,7 +703,9 @@ def _slip_mistakes() -> dict[str, Callable[[Random], Planted | None]]:
         found[f"{word}: lone reading, frame made before"] = lambda rng, reason=reason: plant_in_reading(
             rng, reason, _any_style(rng, readings=(1, 1), diagonals=0, has_frame=True), frame_from="before"
         )
-        found[f"{word}: a diagonal"] = lambda rng, reason=reason: plant_in_diagonal(rng, reason, _any_style(rng))
+        found[f"{word}: a diagonal"] = lambda rng, reason=reason: plant_in_diagonal(
+            rng, reason, _any_style(rng)
+        )
         found[f"{word}: the frame"] = lambda rng, reason=reason: plant_in_frame(rng, reason, _any_style(rng))
         if reason != "reading-digits-swapped":
             found[f"{word}: all readings of an axis"] = lambda rng, reason=reason: plant_in_axis(

@@ -6,18 +6,13 @@ docs/survey-forensics.md. It never changes a value: it names a cause, offers can
 
 from collections.abc import Sequence
 
-from sawready.calc.forensics.candidates import SWAPPED
+from sawready.calc.forensics.alike import swapped_by_siblings, unlike_siblings
+from sawready.calc.forensics.explanation import SWAPPED
 from sawready.calc.forensics.faults import is_clean
 from sawready.calc.forensics.model import Numbers, SurveyedOpening, Suspect, SuspicionFigures
 from sawready.calc.forensics.search import Weighing, explain
 from sawready.calc.forensics.siblings import SiblingSizes
-from sawready.calc.forensics.statements import (
-    copied_readings,
-    inside_slips,
-    swapped_by_siblings,
-    unlike_siblings,
-    wrong_face,
-)
+from sawready.calc.forensics.statements import copied_readings, inside_slips, wrong_face
 from sawready.calc.forensics.verdict import suspects_of
 
 __all__ = ["SurveyedOpening", "Suspect", "SuspicionFigures", "opening_suspects", "survey_suspects"]
@@ -59,15 +54,16 @@ def opening_suspects(
         found += suspects
     if opening.inside_width_mm is not None or opening.inside_height_mm is not None:
         found += inside_slips(opening, numbers or Numbers.of(opening), figures)
-    copied = copied_readings(opening, figures)
-    if copied is not None:
-        found.append(copied)
+    widths, heights = opening.widths_mm, opening.heights_mm
+    if widths[:1] == widths[-1:] and heights[:1] == heights[-1:]:
+        copied = copied_readings(opening, figures)
+        found += [copied] if copied is not None else []
     if siblings.count > figures.siblings_least and not found:
         for look in (swapped_by_siblings, unlike_siblings):
             suspect = look(opening, figures, siblings, index)
             if suspect is not None:
                 found.append(suspect)
-    if sum(each.reason == SWAPPED for each in found) > 1:
+    if len(found) > 1 and sum(each.reason == SWAPPED for each in found) > 1:
         kept = next(each for each in found if each.reason == SWAPPED)
         found = [each for each in found if each.reason != SWAPPED or each is kept]
     return tuple(found)

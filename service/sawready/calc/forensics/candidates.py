@@ -2,58 +2,23 @@
 
 from collections.abc import Iterator
 from math import log, sqrt
-from typing import Final, NamedTuple
+from typing import Final
 
-from sawready.calc.forensics.changes import DIGITS, UNIT, single_changes
+from sawready.calc.forensics.across import all_in_one_unit, exchanged, turned
+from sawready.calc.forensics.changes import DIGITS, single_changes
+from sawready.calc.forensics.explanation import READINGS, Explanation, with_place
 from sawready.calc.forensics.faults import GAP_TWICE, Fault
 from sawready.calc.forensics.frame_causes import frame_causes
-from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
+from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
 from sawready.calc.forensics.sight import Sight
-from sawready.calc.forensics.weighing import NO_SLACK, Slack
+from sawready.calc.forensics.weighing import Slack
 
-__all__ = ["FRAMES", "READINGS", "SWAPPED", "Explanation", "candidates", "first_place", "groups_in_play"]
+__all__ = ["FRAMES", "candidates", "groups_in_play"]
 
-SWAPPED: Final = "width-height-swapped"
-READINGS: Final = {"width": "widths", "height": "heights"}
-FRAMES: Final = {"width": "frame_width", "height": "frame_height"}
-AXES: Final = {"widths": "width", "heights": "height"}
+FRAMES: Final = {"width": "frame/width", "height": "frame/height"}
 
 EVERYTHING: Final = "everything"
 """Group that stands for all readings and diagonals together, and for frame or survey turned round."""
-
-
-class Explanation(NamedTuple):
-    """One change that would explain what disagrees.
-
-    Attributes:
-        reason: the cause, by its reason.
-        field: place in the opening, such as ``widths/1``.
-        was_mm: what is written there. [mm]
-        value_mm: what it probably was. [mm]
-        how: the cause in words.
-        numbers: the opening's numbers after the change.
-        log_share: logarithm of how usual such a change is.
-        slack: how coarse the numbers are after it.
-    """
-
-    reason: str
-    field: str
-    was_mm: float
-    value_mm: float
-    how: str
-    numbers: Numbers
-    log_share: float
-    slack: Slack = NO_SLACK
-
-
-def first_place(readings: tuple[float | None, ...]) -> int:
-    """Place of the first reading that was taken."""
-    return next(index for index, each in enumerate(readings) if each is not None)
-
-
-def with_place(readings: tuple[float | None, ...], place: int, value: float | None) -> tuple[float | None, ...]:
-    """The readings with one of them changed."""
-    return (*readings[:place], value, *readings[place + 1 :])
 
 
 def groups_in_play(faults: frozenset[Fault], sight: Sight) -> set[str]:
@@ -106,22 +71,24 @@ def candidates(
     if sight.width is None or sight.height is None:
         return
     if any(reason == "readings-disagree" for reason, _ in faults):
-        yield from _exchanged(sight, figures)
+        yield from exchanged(sight, opening, figures)
     if EVERYTHING in groups:
-        yield from _turned(sight, figures)
-        yield from _all_in_one_unit(sight, opening, figures)
+        yield from turned(sight, figures)
+        yield from all_in_one_unit(sight, opening, figures)
 
 
 def _slack(group: str, slack_mm: float) -> Slack:
     """Slack when something of one group is coarse."""
-    return Slack(slack_mm * (group == "widths"), slack_mm * (group == "heights"), slack_mm * (group == "frame"))
+    return Slack(
+        slack_mm * (group == "widths"), slack_mm * (group == "heights"), slack_mm * (group == "frame")
+    )
 
 
 def _in_readings(
     sight: Sight, group: str, opening: SurveyedOpening, figures: SuspicionFigures
 ) -> Iterator[Explanation]:
     """One reading changed; it has to come near the others of its axis."""
-    readings: tuple[float | None, ...] = getattr(sight.numbers, group)
+    readings = sight.numbers.group(group)
     for place, value in enumerate(readings):
         if value is None:
             continue
@@ -138,7 +105,7 @@ def _in_readings(
                 value,
                 change.value_mm,
                 change.words(opening.unit_mm),
-                sight.numbers._replace(**{group: with_place(readings, place, change.value_mm)}),
+                sight.numbers.with_group(group, with_place(readings, place, change.value_mm)),
                 change.log_share,
                 _slack(group, change.slack_mm),
             )
@@ -148,7 +115,7 @@ def _in_whole_axis(
     sight: Sight, group: str, opening: SurveyedOpening, figures: SuspicionFigures
 ) -> Iterator[Explanation]:
     """The same step, unit or, where the readings are alike, the same digits in every reading."""
-    readings: tuple[float | None, ...] = getattr(sight.numbers, group)
+    readings = sight.numbers.group(group)
     taken = [each for each in readings if each is not None]
     if len(taken) < 2:
         return
@@ -172,7 +139,7 @@ def _in_whole_axis(
             min(taken),
             least,
             change.words(opening.unit_mm),
-            sight.numbers._replace(**{group: changed}),
+            sight.numbers.with_group(group, changed),
             change.log_share + log(figures.whole_axis_share),
             _slack(group, change.slack_mm),
         )
@@ -207,7 +174,11 @@ def _in_diagonals(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigu
                 change.log_share,
                 slack,
             )
-            if len(sight.taped) < 2 or place or (change.reason == DIGITS and sight.taped[0] != sight.taped[1]):
+            if (
+                len(sight.taped) < 2
+                or place
+                or (change.reason == DIGITS and sight.taped[0] != sight.taped[1])
+            ):
                 continue
             both = tuple([None if each is None else change.of(each, value) for each in numbers.diagonals])
             yield Explanation(
@@ -226,7 +197,7 @@ def _in_frame(
     sight: Sight, name: str, opening: SurveyedOpening, figures: SuspicionFigures
 ) -> Iterator[Explanation]:
     """The stated frame changed: by a slip, or by undoing a mistake of the office."""
-    value: float | None = getattr(sight.numbers, FRAMES[name])
+    value = sight.numbers.frame(name)
     frame = sight.frames[name]
     if value is None or frame is None:
         return
@@ -241,109 +212,21 @@ def _in_frame(
     ):
         yield Explanation(
             change.reason,
-            f"frame/{name}",
+            FRAMES[name],
             value,
             change.value_mm,
             change.words(opening.unit_mm),
-            sight.numbers._replace(**{FRAMES[name]: change.value_mm}),
+            sight.numbers.with_frame(name, change.value_mm),
             change.log_share,
             _slack("frame", change.slack_mm),
         )
     for cause in frame_causes(sight, opening, figures, name):
         yield Explanation(
             cause.reason,
-            f"frame/{name}",
+            FRAMES[name],
             value,
             cause.value_mm,
             cause.how,
-            sight.numbers._replace(**{FRAMES[name]: cause.value_mm}),
+            sight.numbers.with_frame(name, cause.value_mm),
             cause.log_share,
         )
-
-
-def _exchanged(sight: Sight, figures: SuspicionFigures) -> Iterator[Explanation]:
-    """One width reading and one height reading in each other's place."""
-    numbers = sight.numbers
-    if sight.width is None or sight.height is None or sight.width.count + sight.height.count < 3:
-        return
-    share = log(figures.exchange_share / (sight.width.count * sight.height.count))
-    for column, width in enumerate(numbers.widths):
-        for row, height in enumerate(numbers.heights):
-            if width is None or height is None or abs(width - height) <= figures.readings_spread_mm:
-                continue
-            widths, heights = with_place(numbers.widths, column, height), with_place(numbers.heights, row, width)
-            if max(_spread(widths), _spread(heights)) > figures.irregular_spread_mm:
-                continue
-            changed = numbers._replace(widths=widths, heights=heights)
-            how = f"the height {height:g} in its place and it in that one's"
-            yield Explanation(SWAPPED, f"widths/{column}", width, height, how, changed, share)
-
-
-def _spread(readings: tuple[float | None, ...]) -> float:
-    """Largest less smallest of the readings taken. [mm]"""
-    taken = [each for each in readings if each is not None]
-    return max(taken) - min(taken)
-
-
-def _turned(sight: Sight, figures: SuspicionFigures) -> Iterator[Explanation]:
-    """Width and height changed over: of the frame, or of the whole survey."""
-    numbers, width, height = sight.numbers, sight.width, sight.height
-    if width is None or height is None or numbers.frame_width is None or numbers.frame_height is None:
-        return
-    if abs(width.least - height.least) <= figures.square_within_mm:
-        return
-    share = log(figures.frame_swapped_share)
-    yield Explanation(
-        SWAPPED,
-        "frame/width",
-        numbers.frame_width,
-        numbers.frame_height,
-        "width and height of the frame changed over",
-        numbers._replace(frame_width=numbers.frame_height, frame_height=numbers.frame_width),
-        share,
-    )
-    yield Explanation(
-        SWAPPED,
-        "widths" if width.count > 1 else f"widths/{first_place(numbers.widths)}",
-        width.least,
-        height.least,
-        "width and height of the survey changed over",
-        numbers._replace(widths=numbers.heights, heights=numbers.widths),
-        share + log(figures.survey_swapped_share),
-    )
-
-
-def _all_in_one_unit(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures) -> Iterator[Explanation]:
-    """Every reading and diagonal, with the frame or without, taken in another unit."""
-    numbers, width = sight.numbers, sight.width
-    if width is None:
-        return
-    for change in single_changes(
-        width.least,
-        unit_mm=opening.unit_mm,
-        figures=figures,
-        least_mm=figures.size_least_mm,
-        most_mm=figures.size_most_mm,
-    ):
-        if change.reason != UNIT:
-            continue
-        widths, heights, diagonals = (
-            tuple([None if each is None else change.of(each, each) for each in group])
-            for group in (numbers.widths, numbers.heights, numbers.diagonals)
-        )
-        survey = numbers._replace(widths=widths, heights=heights, diagonals=diagonals)
-        whole = survey._replace(
-            frame_width=None if numbers.frame_width is None else change.of(numbers.frame_width, 0.0),
-            frame_height=None if numbers.frame_height is None else change.of(numbers.frame_height, 0.0),
-        )
-        for changed in (survey,) if survey == whole else (survey, whole):
-            yield Explanation(
-                UNIT,
-                "widths" if width.count > 1 else f"widths/{first_place(numbers.widths)}",
-                width.least,
-                change.value_mm,
-                f"the whole opening {change.words(opening.unit_mm)}",
-                changed,
-                change.log_share + log(figures.whole_axis_share),
-                Slack(change.slack_mm, change.slack_mm, 0.0),
-            )

@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 
 from sawready.calc.forensics.model import SuspicionFigures
 from sawready.calc.forensics.sight import IMPERIAL_MM
+from sawready.calc.forensics.wording import length
 
 __all__ = ["DIGITS", "STEP", "UNIT", "Change", "digit_swaps", "single_changes", "steps_mm", "unit_slips"]
 
@@ -21,10 +22,10 @@ UNIT: Final = "reading-unit-slip"
 
 INCH_MM: Final = 25.4
 TAPE_MARK_MM: Final = 1.6
-"""Half of the marks of a tape in eighths of an inch: no length taken in inches is finer. [mm]"""
+"""Half of the marks of a tape in eighths of an inch: no length taken in inches is finer [mm]."""
 
 UNIT_WORDS: Final = {1.0: "millimetres", 10.0: "centimetres", 1000.0: "metres", 25.4: "inches", 304.8: "feet"}
-"""Unit that a number was probably taken in, by its length. [mm]"""
+"""Unit that a number was probably taken in, by its length [mm]."""
 
 
 class Change(NamedTuple):
@@ -55,11 +56,14 @@ class Change(NamedTuple):
         if self.reason == DIGITS:
             return "two digits swapped"
         if self.reason == STEP:
-            return f"{abs(self.added_mm):g} mm {'short' if self.added_mm > 0 else 'long'}"
+            size = f"{abs(self.added_mm):g} mm" if unit_mm == 1.0 else length(abs(self.added_mm), unit_mm)
+            return f"{size} {'short' if self.added_mm > 0 else 'long'}"
         for length_mm, word in UNIT_WORDS.items():
             if abs(length_mm / unit_mm / self.factor - 1) < 1e-9:
                 return f"taken in {word}"
-        return f"{self.factor:g} times too small" if self.factor > 1 else f"{1 / self.factor:g} times too large"
+        return (
+            f"{self.factor:g} times too small" if self.factor > 1 else f"{1 / self.factor:g} times too large"
+        )
 
     def of(self, value_mm: float, first_mm: float) -> float:
         """The same slip undone in another length: its factor, its step, or, in a copy, its new digits.
@@ -74,7 +78,7 @@ class Change(NamedTuple):
 
 
 def _written(value_mm: float, unit_mm: float) -> tuple[str, float]:
-    """The digits as somebody wrote them, and what a tape fraction adds to them. [unit]"""
+    """The digits as somebody wrote them, and what a tape fraction adds to them [unit]."""
     number = value_mm / unit_mm
     if unit_mm in IMPERIAL_MM:
         whole = int(number + 1e-9)
@@ -136,7 +140,9 @@ def _factors(units_mm: tuple[float, ...], unit_mm: float) -> tuple[float, ...]:
     return tuple(found + [each for each in (10.0, 0.1) if all(abs(each / one - 1) > 1e-9 for one in found)])
 
 
-def unit_slips(value_mm: float, *, unit_mm: float, figures: SuspicionFigures) -> Iterator[tuple[float, float, float]]:
+def unit_slips(
+    value_mm: float, *, unit_mm: float, figures: SuspicionFigures
+) -> Iterator[tuple[float, float, float]]:
     """Every length that was taken in another unit than it was read in.
 
     Args:
@@ -168,8 +174,8 @@ def single_changes(
         value_mm: the length. [mm]
         unit_mm: unit in which it was written. [mm]
         figures: steps, factors and shares.
-        least_mm, most_mm: what else is known leaves the length between these, give or take how coarse
-            it is; others are not worth weighing. [mm]
+        least_mm: shortest that what else is known leaves worth weighing, give or take coarseness. [mm]
+        most_mm: longest likewise. [mm]
     Returns: the changes; the other numbers decide between them.
     """
     found: list[Change] = []

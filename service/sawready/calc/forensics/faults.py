@@ -35,20 +35,21 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
         opening: the opening. [mm]
         figures: the rulebook's figures.
     """
-    widths, heights = opening.widths_mm, opening.heights_mm
+    widths = opening.widths_mm
+    heights = opening.heights_mm
     if None in widths or None in heights:
         widths = tuple([each for each in widths if each is not None])
         heights = tuple([each for each in heights if each is not None])
-        if not widths or not heights:
-            return False
-    width_least: float = min(widths)  # type: ignore[type-var, assignment]
+    if not widths or not heights:
+        return False
+    width_least: float = min(widths)  # type: ignore[type-var, assignment] # None is taken out above
     width_most: float = max(widths)  # type: ignore[type-var, assignment]
     height_least: float = min(heights)  # type: ignore[type-var, assignment]
     height_most: float = max(heights)  # type: ignore[type-var, assignment]
-    spread = figures.readings_spread_mm
+    width_spread, height_spread = width_most - width_least, height_most - height_least
     if (
-        width_most - width_least > spread
-        or height_most - height_least > spread
+        width_spread > figures.readings_spread_mm
+        or height_spread > figures.readings_spread_mm
         or width_least < figures.size_least_mm
         or height_least < figures.size_least_mm
         or width_most > figures.size_most_mm
@@ -56,48 +57,54 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
     ):
         return False
     lean = 0.0
-    diagonals = opening.diagonals_mm
-    if diagonals:
+    if opening.diagonals_mm:
         width: float = sum(widths) / len(widths)  # type: ignore[arg-type]
         height: float = sum(heights) / len(heights)  # type: ignore[arg-type]
-        limit = figures.diagonals_against_sides_mm
-        if len(diagonals) != 2 or None in diagonals:
-            taped = [each for each in diagonals if each is not None]
-            if taped and not -limit <= taped[0] - sqrt(width * width + height * height) <= limit:
-                return False
-        else:
-            first: float = diagonals[0]  # type: ignore[assignment]
-            second: float = diagonals[1]  # type: ignore[assignment]
-            square_1, square_2 = first * first, second * second
-            lean = abs(square_1 - square_2) / (4 * (height if opening.is_head_sloping else width))
-            square = (square_1 + square_2) / 2 - lean * lean
-            misfit = sqrt(square if square > 0 else 0.0) - sqrt(width * width + height * height)
-            if not -limit <= misfit <= limit:
-                return False
-            if -figures.diagonals_differ_from_mm < first - second < figures.diagonals_differ_from_mm:
-                lean = 0.0
+        found = _clean_lean(opening, figures, width, height)
+        if found is None:
+            return False
+        lean = found
     frame = opening.frame_width_mm
     if frame is not None:
         room = width_least - opening.width_to_come_mm - opening.width_extenders_mm - frame
-        over = room if opening.is_head_sloping else room - lean
+        over, gap = room if opening.is_head_sloping else room - lean, opening.width_gap_mm
         if (
-            over < opening.width_gap_mm - ROUNDING_MM
-            or room + width_most - width_least > 2 * opening.width_gap_most_mm
-            or over >= 2 * opening.width_gap_mm - figures.gap_twice_mm
+            over < gap
+            or room + width_spread > 2 * opening.width_gap_most_mm
+            or over >= 2 * gap - figures.gap_twice_mm
         ):
             return False
     frame = opening.frame_height_mm
     if frame is not None:
         room = height_least - opening.height_to_come_mm - opening.height_extenders_mm - frame
-        if not opening.height_includes_sill:
-            room -= opening.sill_upstand_mm
-        over = room - lean if opening.is_head_sloping else room
-        return not (
-            over < opening.height_gap_mm - ROUNDING_MM
-            or room + height_most - height_least > 2 * opening.height_gap_most_mm
-            or over >= 2 * opening.height_gap_mm - figures.gap_twice_mm
-        )
+        room -= 0.0 if opening.height_includes_sill else opening.sill_upstand_mm
+        over, gap = room - lean if opening.is_head_sloping else room, opening.height_gap_mm
+        is_plain = gap <= over < 2 * gap - figures.gap_twice_mm
+        return is_plain and room + height_spread <= 2 * opening.height_gap_most_mm
     return True
+
+
+def _clean_lean(
+    opening: SurveyedOpening, figures: SuspicionFigures, width: float, height: float
+) -> float | None:
+    """Lean that comes off the frame where the diagonals fit the sides; None where they do not."""
+    limit = figures.diagonals_against_sides_mm
+    diagonals = opening.diagonals_mm
+    if len(diagonals) != 2 or None in diagonals:
+        taped = [each for each in diagonals if each is not None]
+        fits = not taped or -limit <= taped[0] - sqrt(width * width + height * height) <= limit
+        return 0.0 if fits else None
+    first: float = diagonals[0]  # type: ignore[assignment] # None is answered above
+    second: float = diagonals[1]  # type: ignore[assignment]
+    square_1, square_2 = first * first, second * second
+    lean = abs(square_1 - square_2) / (4 * (height if opening.is_head_sloping else width))
+    square = (square_1 + square_2) / 2 - lean * lean
+    misfit = sqrt(square if square > 0 else 0.0) - sqrt(width * width + height * height)
+    if not -limit <= misfit <= limit:
+        return None
+    return (
+        0.0 if -figures.diagonals_differ_from_mm < first - second < figures.diagonals_differ_from_mm else lean
+    )
 
 
 def faults_of(
@@ -132,7 +139,9 @@ def faults_of(
         if axis.least < figures.size_least_mm or axis.most > figures.size_most_mm:
             found.append(("value-out-of-range", name))
     is_bent = any(
-        axis is not None and axis.spread > figures.readings_spread_mm and abs(axis.kink or 0.0) > 3 * figures.kink_mm
+        axis is not None
+        and axis.spread > figures.readings_spread_mm
+        and abs(axis.kink or 0.0) > 3 * figures.kink_mm
         for axis in (sight.width, sight.height)
     )
     if not is_bent and _do_diagonals_disagree(sight, figures, slack, is_eased=is_eased):
@@ -171,7 +180,7 @@ def _do_diagonals_disagree(sight: Sight, figures: SuspicionFigures, slack: Slack
     limit = figures.diagonals_against_sides_mm + max(slack.widths, slack.heights)
     diagonal = sqrt(width.mean**2 + height.mean**2)
     if is_eased:
-        lone = sum(each.mean for each in (width, height) if each.count == 1)
+        lone = sum(each.mean for each in (width, height) if each.number == 1)
         limit += figures.taper_mm * lone / diagonal / 2
     if sight.misfit is not None:
         return abs(sight.misfit) > limit

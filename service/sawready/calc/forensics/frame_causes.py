@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
 from sawready.calc.forensics.sight import Axis, AxisFrame, Sight
+from sawready.calc.forensics.wording import length
 
 __all__ = ["FrameCause", "frame_causes", "worked_frame_mm"]
 
@@ -52,7 +53,9 @@ def worked_frame_mm(sight: Sight, opening: SurveyedOpening, name: str) -> float 
     return float(bare) + (opening.sill_upstand_mm if opening.height_includes_sill else 0.0)
 
 
-def frame_causes(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures, name: str) -> list[FrameCause]:
+def frame_causes(
+    sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures, name: str
+) -> list[FrameCause]:
     """Causes that predict the stated frame on one axis.
 
     Args:
@@ -66,24 +69,29 @@ def frame_causes(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigur
     value = worked_frame_mm(sight, opening, name)
     if axis is None or frame is None or value is None:
         return []
-    found = _average(axis, frame, value, figures)
-    taken = f"{axis.least:g} less {frame.gap:g} for gaps"
+    found = _average(axis, frame, value, opening.unit_mm, figures)
+    unit = opening.unit_mm
+    taken = f"{length(axis.least, unit)} less {length(frame.gap, unit)} for gaps"
     beside = sight.frames["height" if name == "width" else "width"]
     if frame.is_gap_twice(figures) and not (beside is not None and beside.is_chosen(figures)):
-        how = f"{taken}, and {frame.gap:g} for gaps again"
+        how = f"{taken}, and {length(frame.gap, unit)} for gaps again"
         found.append(FrameCause("gap-taken-twice", value, log(figures.gap_twice_share), how))
     upstand = opening.sill_upstand_mm if name == "height" else 0.0
     rest = frame.room - frame.gap
     if upstand > 0 and frame.is_hit(rest + upstand):
-        how = f"{taken}, nothing off for the {upstand:g} of the sill"
+        how = f"{taken}, nothing off for the {length(upstand, unit)} of the sill"
         found.append(FrameCause("sill-height-forgotten", value, log(figures.sill_share), how))
     if upstand > 0 and frame.is_hit(rest - upstand):
-        how = f"{taken}, less twice the {upstand:g} of the sill"
+        how = f"{taken}, less twice the {length(upstand, unit)} of the sill"
         found.append(FrameCause("sill-height-counted-twice", value, log(figures.sill_share), how))
-    return found + _wrong_face(opening, figures, name, axis, frame, value)
+    return found + _wrong_face(
+        opening=opening, figures=figures, name=name, axis=axis, frame=frame, value_mm=value
+    )
 
 
-def _average(axis: Axis, frame: AxisFrame, value_mm: float, figures: SuspicionFigures) -> list[FrameCause]:
+def _average(
+    axis: Axis, frame: AxisFrame, value_mm: float, unit_mm: float, figures: SuspicionFigures
+) -> list[FrameCause]:
     """The frame made from the mean of the readings and not from the smallest."""
     above = axis.mean - axis.least
     within = 1.5 * frame.exact
@@ -92,11 +100,15 @@ def _average(axis: Axis, frame: AxisFrame, value_mm: float, figures: SuspicionFi
     is_too_large = frame.over - frame.gap < -0.6 * frame.exact
     if above < frame.exact / 2 or not is_too_large or not hits:
         return []
-    how = f"{axis.mean:.1f}, the average of the readings, less {frame.gap:g} for gaps"
+    how = (
+        f"{length(round(axis.mean, 1), unit_mm)}, the average of the readings, "
+        f"less {length(frame.gap, unit_mm)} for gaps"
+    )
     return [FrameCause("average-reading-used", value_mm, log(figures.average_share), how)]
 
 
 def _wrong_face(
+    *,
     opening: SurveyedOpening,
     figures: SuspicionFigures,
     name: str,
@@ -111,6 +123,9 @@ def _wrong_face(
     upstand = opening.sill_upstand_mm if name == "height" else 0.0
     for back, words in ((0.0, ""), (frame.added[1], ""), (upstand, ", nothing off for the sill")):
         if frame.is_hit(frame.room - frame.gap + inside - axis.least + back):
-            how = f"{inside:g}, the inside {name}, less {frame.gap:g} for gaps{words}"
+            how = (
+                f"{length(inside, opening.unit_mm)}, the inside {name}, "
+                f"less {length(frame.gap, opening.unit_mm)} for gaps{words}"
+            )
             return [FrameCause("measured-to-wrong-face", value_mm, log(figures.wrong_face_share), how)]
     return []

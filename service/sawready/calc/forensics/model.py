@@ -63,13 +63,31 @@ class SurveyedOpening(NamedTuple):
 
 
 class Numbers(NamedTuple):
-    """The numbers of an opening that a single change may touch. [mm]"""
+    """The numbers of an opening that a single change may touch [mm]."""
 
     widths: tuple[float | None, ...]
     heights: tuple[float | None, ...]
     diagonals: tuple[float | None, ...]
     frame_width: float | None
     frame_height: float | None
+
+    def group(self, name: str) -> tuple[float | None, ...]:
+        """Widths, heights or diagonals by name."""
+        return self.widths if name == "widths" else self.heights if name == "heights" else self.diagonals
+
+    def with_group(self, name: str, values: tuple[float | None, ...]) -> "Numbers":
+        """The numbers with widths, heights or diagonals changed."""
+        if name == "widths":
+            return self._replace(widths=values)
+        return self._replace(heights=values) if name == "heights" else self._replace(diagonals=values)
+
+    def frame(self, axis: str) -> float | None:
+        """The stated frame across the ``width`` or over the ``height``."""
+        return self.frame_width if axis == "width" else self.frame_height
+
+    def with_frame(self, axis: str, value: float | None) -> "Numbers":
+        """The numbers with one side of the stated frame changed."""
+        return self._replace(frame_width=value) if axis == "width" else self._replace(frame_height=value)
 
     @classmethod
     def of(cls, opening: SurveyedOpening) -> "Numbers":
@@ -188,7 +206,8 @@ class SuspicionFigures:
         """Figures from the values of a rulebook.
 
         Args:
-            suspicion: value by name, from the section of that name; lists become tuples.
+            suspicion: value by name, from the section of that name: numbers, lists of numbers, and
+                ``wrong_faces`` as words with blanks between.
             readings_spread_mm: readings of one axis that differ by more are questioned. [mm]
             diagonals_differ_from_mm: diagonals that differ by less are tape accuracy. [mm]
             diagonals_against_sides_mm: diagonals and sides that disagree by more cannot be right. [mm]
@@ -204,6 +223,9 @@ class SuspicionFigures:
         if missing or unknown:
             raise ValueError(f"figures of suspicion missing: {missing}; unknown: {unknown}")
         plain = {name: _plain(value) for name, value in suspicion.items()}
+        plain["wrong_faces"] = tuple(str(suspicion["wrong_faces"]).split())
+        for name in ("mistakes_most", "siblings_least"):
+            plain[name] = int(suspicion[name])
         return cls(
             readings_spread_mm=float(readings_spread_mm),
             diagonals_differ_from_mm=float(diagonals_differ_from_mm),
@@ -213,7 +235,7 @@ class SuspicionFigures:
 
 
 def _plain(value: Any) -> Any:
-    """A figure as a plain number, text, or tuple of them; counts stay whole."""
+    """A figure as a plain number, or a tuple of them; words stay."""
     if isinstance(value, list | tuple):
-        return tuple(_plain(each) for each in value)
-    return value if isinstance(value, str | int) else float(value)
+        return tuple(float(each) for each in value)
+    return value if isinstance(value, str) else float(value)

@@ -10,17 +10,9 @@ from collections.abc import Iterator
 from math import exp, log
 from typing import NamedTuple
 
-from sawready.calc.forensics.candidates import (
-    AXES,
-    FRAMES,
-    SWAPPED,
-    Explanation,
-    candidates,
-    first_place,
-    groups_in_play,
-    with_place,
-)
+from sawready.calc.forensics.candidates import FRAMES, candidates, groups_in_play
 from sawready.calc.forensics.changes import UNIT
+from sawready.calc.forensics.explanation import AXES, SWAPPED, Explanation, first_place, with_place
 from sawready.calc.forensics.faults import Fault, faults_of
 from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
 from sawready.calc.forensics.siblings import SiblingSizes
@@ -139,8 +131,8 @@ class Weighing:
         group, _, place = change.field.partition("/")
         disagree = ("readings-disagree", AXES.get(group, ""))
         if place and disagree in after:
-            left = axis_of(getattr(change.numbers, group))
-            was = max(abs(change.was_mm - each) for each in getattr(change.numbers, group) if each is not None)
+            left = axis_of(change.numbers.group(group))
+            was = max(abs(change.was_mm - each) for each in change.numbers.group(group) if each is not None)
             if left is not None and 2 * left.spread < was:
                 after -= {disagree}
         return before - after
@@ -149,7 +141,9 @@ class Weighing:
         """Axes that are no further apart than a crooked wall is."""
         axes = (("width", axis_of(numbers.widths)), ("height", axis_of(numbers.heights)))
         most = self.figures.irregular_spread_mm
-        return {("readings-disagree", name) for name, axis in axes if axis is not None and axis.spread <= most}
+        return {
+            ("readings-disagree", name) for name, axis in axes if axis is not None and axis.spread <= most
+        }
 
 
 class _Standing(NamedTuple):
@@ -180,7 +174,9 @@ def explain(numbers: Numbers, weighing: Weighing) -> Verdict | None:
     for each in candidates(sight, before, weighing.opening, figures):
         cleared = weighing.cleared(each, before)
         if cleared:
-            stands.append(_Standing(each.log_share + weighing.weight(each.numbers, each.slack), each, cleared))
+            stands.append(
+                _Standing(each.log_share + weighing.weight(each.numbers, each.slack), each, cleared)
+            )
     if not stands:
         return None
     stands.sort(key=lambda each: -each.weight)
@@ -203,9 +199,16 @@ def _alike(best: _Standing, stands: list[_Standing], figures: SuspicionFigures) 
         change = each.change
         is_same_place = any(change.field == one.field for one in alike)
         limit = figures.odds_same_place if is_same_place else figures.odds_alike
-        if each.weight > best.weight or each.weight < best.weight - log(limit) or not each.cleared & best.cleared:
+        if (
+            each.weight > best.weight
+            or each.weight < best.weight - log(limit)
+            or not each.cleared & best.cleared
+        ):
             continue
-        is_known = any((change.field, change.value_mm) == (one.field, one.value_mm) for one in alike)
+        is_known = any(
+            (change.reason, change.field, change.value_mm) == (one.reason, one.field, one.value_mm)
+            for one in alike
+        )
         is_turned = change.reason == SWAPPED and any(one.reason == SWAPPED for one in alike)
         if not is_known and not is_turned:
             alike.append(change)
@@ -215,7 +218,7 @@ def _alike(best: _Standing, stands: list[_Standing], figures: SuspicionFigures) 
 def _unnamed(
     sight: Sight, before: frozenset[Fault], weighing: Weighing
 ) -> list[tuple[float, frozenset[Fault]]]:
-    """A mistake without a name in each place that could explain what disagrees: its weight, what it clears."""
+    """A mistake without a name in each place that could explain what disagrees: weight, what it clears."""
     numbers, figures = sight.numbers, weighing.figures
     share = log(figures.unnamed_share / figures.size_most_mm)
     groups = groups_in_play(before, sight)
@@ -228,17 +231,17 @@ def _unnamed(
     for group in ("widths", "heights", "diagonals"):
         if group not in groups:
             continue
-        readings: tuple[float | None, ...] = getattr(numbers, group)
+        readings = numbers.group(group)
         taken = [place for place, each in enumerate(readings) if each is not None]
         if group != "diagonals" and len(taken) == 1:
             for changed, log_range in _unnamed_lone(sight, group, figures):
                 weigh(changed, log_range)
             continue
         for place in taken:
-            weigh(numbers._replace(**{group: with_place(readings, place, None)}))
-    for name in FRAMES.values():
-        if name in groups and getattr(numbers, name) is not None:
-            weigh(numbers._replace(**{name: None}))
+            weigh(numbers.with_group(group, with_place(readings, place, None)))
+    for name, place_of in FRAMES.items():
+        if place_of in groups and numbers.frame(name) is not None:
+            weigh(numbers.with_frame(name, None))
     return found
 
 
@@ -249,16 +252,16 @@ def _unnamed_lone(sight: Sight, group: str, figures: SuspicionFigures) -> Iterat
     logarithm of the width of the range that suits about as well. [mm]
     """
     numbers = sight.numbers
-    readings: tuple[float | None, ...] = getattr(numbers, group)
+    readings = numbers.group(group)
     place = first_place(readings)
     other = sight.height if group == "widths" else sight.width
     if sight.taped and other is not None:
         square = sum(each * each for each in sight.taped) / len(sight.taped) - other.ends**2
         if square > figures.size_least_mm**2:
-            changed = numbers._replace(**{group: with_place(readings, place, square**0.5)})
+            changed = numbers.with_group(group, with_place(readings, place, square**0.5))
             yield changed, log(4 * figures.kink_mm)
     frame = sight.frames[AXES[group]]
     value = readings[place]
     if frame is not None and value is not None:
-        changed = numbers._replace(**{group: with_place(readings, place, value - frame.room + frame.gap)})
+        changed = numbers.with_group(group, with_place(readings, place, value - frame.room + frame.gap))
         yield changed, log(2 * figures.frame_exact_mm)

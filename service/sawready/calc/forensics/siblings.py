@@ -1,7 +1,7 @@
 """The other windows of the order: sizes that come again, and how rough the walls of the house are."""
 
 from collections.abc import Sequence
-from math import floor, log
+from math import log
 from typing import NamedTuple
 
 from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
@@ -14,9 +14,15 @@ ROUGH_KINKS: tuple[float, float] = (2.5, 12.0)
 
 
 class Sibling(NamedTuple):
-    """Governing size of an opening, and what its layout is known by. [mm]"""
+    """Governing size of an opening, and what its layout is known by.
 
-    index: int
+    Attributes:
+        place: the opening's place in the order.
+        width_mm, height_mm: smallest width and height. [mm]
+        layout_key: its layout but for hinge sides and places, or None.
+    """
+
+    place: int
     width_mm: float
     height_mm: float
     layout_key: str | None
@@ -30,44 +36,54 @@ class SiblingSizes:
         figures: the rulebook's figures.
     """
 
-    __slots__ = ("_cells", "_figures", "_openings", "_rough", "count")
+    __slots__ = ("_cells", "_figures", "_openings", "_rough", "_side", "_sizes", "count")
 
     def __init__(self, openings: Sequence[SurveyedOpening], figures: SuspicionFigures) -> None:
         self._openings = openings
         self._figures = figures
-        self._cells: dict[tuple[int, int], list[Sibling]] = {}
+        self._side = side = figures.sibling_equal_mm
         self._rough: list[bool] | None = None
-        self.count = len(openings)
-        side = figures.sibling_equal_mm
-        for index, opening in enumerate(openings):
-            widths = [each for each in opening.widths_mm if each is not None]
-            heights = [each for each in opening.heights_mm if each is not None]
-            if not widths or not heights:
-                continue
-            width, height = min(widths), min(heights)
-            cell = (floor(width / side), floor(height / side))
-            self._cells.setdefault(cell, []).append(Sibling(index, width, height, opening.layout_key))
+        self._sizes = sizes = [_governing(opening) for opening in openings]
+        self._cells: dict[tuple[int, int], list[int]] = {}
+        self.count = len(sizes)
+        cells = self._cells
+        for index, size in enumerate(sizes):
+            if size is not None:
+                cell = (int(size[0] // side), int(size[1] // side))
+                if cell in cells:
+                    cells[cell].append(index)
+                else:
+                    cells[cell] = [index]
+
+    def size(self, index: int) -> tuple[float, float] | None:
+        """Smallest width and height of an opening; None where an axis has no reading [mm]."""
+        return self._sizes[index]
 
     def like(self, *, width_mm: float, height_mm: float, but: int) -> list[Sibling]:
         """Other openings of this size.
 
         Args:
-            width_mm, height_mm: governing size. [mm]
+            width_mm: smallest width. [mm]
+            height_mm: smallest height. [mm]
             but: index of the opening that asks, which is left out.
         """
-        side = self._figures.sibling_equal_mm
-        column, row = floor(width_mm / side), floor(height_mm / side)
-        cells = self._cells
-        return [
-            each
+        side, cells = self._side, self._cells
+        column, row = int(width_mm // side), int(height_mm // side)
+        near = [
+            index
             for x in (column - 1, column, column + 1)
             for y in (row - 1, row, row + 1)
             if (x, y) in cells
-            for each in cells[x, y]
-            if each.index != but
-            and abs(each.width_mm - width_mm) <= side
-            and abs(each.height_mm - height_mm) <= side
+            for index in cells[x, y]
         ]
+        found = []
+        for index in near:
+            size = self._sizes[index]
+            if index == but or size is None:
+                continue
+            if abs(size[0] - width_mm) <= side and abs(size[1] - height_mm) <= side:
+                found.append(Sibling(index, size[0], size[1], self._openings[index].layout_key))
+        return found
 
     def weight(self, sight: Sight, *, but: int) -> float:
         """How much it speaks for these numbers that other windows of the order have that size.
@@ -105,3 +121,13 @@ class SiblingSizes:
             if 2 * figures.taper_mm < abs(axis.taper) < 5 * figures.taper_mm:
                 return True
         return False
+
+
+def _governing(opening: SurveyedOpening) -> tuple[float, float] | None:
+    """Smallest width and height that were read; None where an axis has no reading [mm]."""
+    widths, heights = opening.widths_mm, opening.heights_mm
+    if None not in widths and None not in heights and widths and heights:
+        return min(widths), min(heights)  # type: ignore[type-var, return-value]
+    width = [each for each in widths if each is not None]
+    height = [each for each in heights if each is not None]
+    return (min(width), min(height)) if width and height else None

@@ -9,14 +9,14 @@ from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFig
 __all__ = ["Axis", "AxisFrame", "Sight", "axis_of", "diagonal_fit", "sight_of"]
 
 IMPERIAL_MM: Final = (25.4, 304.8)
-"""Units whose lengths come as whole numbers and tape fractions: inch and foot. [mm]"""
+"""Units whose lengths come as whole numbers and tape fractions: inch and foot [mm]."""
 
 
 class Axis(NamedTuple):
     """What the readings of one axis say.
 
     Attributes:
-        count: how many readings there are.
+        number: how many readings there are.
         least, most: smallest and largest. [mm]
         mean: of all of them. [mm]
         ends: mean of the first and the last, which the diagonals join. [mm]
@@ -24,7 +24,7 @@ class Axis(NamedTuple):
         kink: how far the middle one is off the line between the others, or None. [mm]
     """
 
-    count: int
+    number: int
     least: float
     most: float
     mean: float
@@ -34,7 +34,7 @@ class Axis(NamedTuple):
 
     @property
     def spread(self) -> float:
-        """Largest less smallest. [mm]"""
+        """Largest less smallest [mm]."""
         return self.most - self.least
 
 
@@ -91,7 +91,7 @@ def diagonal_fit(
 
 
 class AxisFrame(NamedTuple):
-    """A stated frame on one axis, with what its room is judged against. [mm]
+    """A stated frame on one axis, with what its room is judged against [mm].
 
     Attributes:
         part: the frame alone, the sill taken out where the stated height has it in.
@@ -117,7 +117,7 @@ class AxisFrame(NamedTuple):
 
     @property
     def over(self) -> float:
-        """Room with the lean taken off. [mm]"""
+        """Room with the lean taken off [mm]."""
         return self.room - self.lean
 
     def is_rounding(self, over_mm: float, slack_mm: float = 0.0) -> bool:

@@ -2,8 +2,8 @@
 
 from typing import Final
 
-from sawready.calc.forensics.candidates import SWAPPED, Explanation
 from sawready.calc.forensics.changes import DIGITS, STEP, UNIT
+from sawready.calc.forensics.explanation import SWAPPED, Explanation
 from sawready.calc.forensics.faults import GAP_TWICE, Fault, consequences_of
 from sawready.calc.forensics.model import Numbers, Suspect
 from sawready.calc.forensics.search import Verdict, Weighing
@@ -25,16 +25,8 @@ SEVERITY: Final[dict[str, Severity]] = {
     "measured-to-wrong-face": REJECT,
 }
 
-OFFICE: Final = frozenset(
-    {
-        "average-reading-used",
-        "gap-taken-twice",
-        "sill-height-counted-twice",
-        "sill-height-forgotten",
-        "measured-to-wrong-face",
-    }
-)
-"""Mistakes made in working out the frame; their sentence shows the sum."""
+SLIPS: Final = frozenset({DIGITS, STEP, UNIT})
+"""Slips of pen, tape and keyboard; the rest are mistakes of the office, whose sentence shows the sum."""
 
 
 def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[Suspect]:
@@ -46,149 +38,172 @@ def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[
         weighing: the opening on the scales.
     Returns: one suspect for each place that may be wrong.
     """
-    consequences = consequences_of(weighing.sight(numbers), weighing.opening, weighing.figures)
     by_field: dict[str, list[Explanation]] = {}
     for each in verdict.explanations:
         by_field.setdefault(each.field, []).append(each)
-    suspects = []
-    for field, explanations in by_field.items():
-        first = explanations[0]
-        after = weighing.faults_after(first)
-        left = after | consequences_of(
-            weighing.sight(first.numbers), weighing.opening, weighing.figures, is_eased=True
+    writer = _Writer(numbers, weighing)
+    return [
+        Suspect(
+            reason=found[0].reason,
+            severity=_severity(found[0], verdict.before),
+            field=field,
+            measured_mm=found[0].was_mm,
+            candidates_mm=tuple(dict.fromkeys(round(each.value_mm, 4) for each in found)),
+            why=writer.why(found, [each for each in by_field if each != field]),
+            question=writer.question(found),
+            replaces=writer.replaced(found[0], verdict.before),
+            odds=verdict.odds,
         )
-        cleared = [each for each in sorted((verdict.before | consequences) - left) if each[0] != GAP_TWICE]
-        others = [each for each in by_field if each != field]
-        suspects.append(
-            Suspect(
-                reason=first.reason,
-                severity=_severity(first, verdict.before),
-                field=field,
-                measured_mm=first.was_mm,
-                candidates_mm=tuple(dict.fromkeys(round(each.value_mm, 4) for each in explanations)),
-                why=_why(explanations, after, numbers, others, weighing),
-                question=_question(explanations, numbers),
-                replaces=tuple(cleared),
-                odds=verdict.odds,
-            )
-        )
-    return suspects
+        for field, found in by_field.items()
+    ]
 
 
 def _severity(cause: Explanation, before: frozenset[Fault]) -> Severity:
     """Severity by reason; a frame from the wrong face that is merely too small is a question."""
-    if cause.reason == "measured-to-wrong-face" and not any(
-        reason in {"frame-too-wide", "frame-too-tall", "frame-will-not-stand-plumb"} for reason, _ in before
-    ):
+    too_large = {"frame-too-wide", "frame-too-tall", "frame-will-not-stand-plumb"}
+    if cause.reason == "measured-to-wrong-face" and not any(reason in too_large for reason, _ in before):
         return QUERY
     return SEVERITY[cause.reason]
 
 
-def _agreement(cause: Explanation, after: frozenset[Fault], numbers: Numbers, weighing: Weighing) -> list[str]:
-    """What the candidate agrees with."""
-    group, _, place = cause.field.partition("/")
-    parts: list[str] = []
-    reasons = {reason for reason, _ in after}
-    sight = weighing.sight(cause.numbers)
-    consequences = {reason for reason, _ in consequences_of(sight, weighing.opening, weighing.figures, is_eased=True)}
-    if group in {"widths", "heights"}:
-        readings = numbers.widths if group == "widths" else numbers.heights
-        axis = "width" if group == "widths" else "height"
-        others = [each for index, each in enumerate(readings) if str(index) != place and each is not None]
-        if place and others and ("readings-disagree", axis) not in after:
-            parts += [length(each) for each in others]
-        frame = numbers.frame_width if axis == "width" else numbers.frame_height
-        if frame is not None and not any(name == axis for _, name in after):
-            parts.append(f"the ordered frame {axis} {length(frame)}")
-    taped = [each for each in numbers.diagonals if each is not None]
-    if group == "diagonals":
-        others = [each for index, each in enumerate(numbers.diagonals) if str(index) != place and each is not None]
-        if place and others:
-            parts.append(f"the other diagonal {length(others[0])}")
-        parts.append("the widths and heights")
-    elif taped and group != "frame" and "diagonals-disagree" not in reasons | consequences:
-        parts.append("both diagonals" if len(taped) == 2 else "the diagonal")
-    if group == "frame":
-        readings = numbers.widths if place == "width" else numbers.heights
-        axis_readings = axis_of(readings)
-        if axis_readings is not None:
-            parts.append(f"the smallest {place} reading {length(axis_readings.least)} less its gaps")
-    width, height = sight.width, sight.height
-    if width is not None and height is not None and group != "frame":
-        alike = len(
-            weighing.siblings.like(width_mm=width.least, height_mm=height.least, but=weighing.index)
-        )
-        if alike:
-            parts.append(f"{alike} other window{'s' if alike > 1 else ''} of the order")
-    return parts
+class _Writer:
+    """Writes the sentences about one opening.
 
+    Args:
+        numbers: the numbers that the explanations explain.
+        weighing: the opening on the scales.
+    """
 
-def _why(
-    explanations: list[Explanation],
-    after: frozenset[Fault],
-    numbers: Numbers,
-    others: list[str],
-    weighing: Weighing,
-) -> str:
-    """One or two sentences: with what the candidate agrees, and what would explain it as well."""
-    first = explanations[0]
-    name = place_name(first.field, numbers)
-    if first.reason in OFFICE:
-        text = f"{length(first.was_mm)} is {first.how}; it should be {length(first.value_mm)}."
-    elif first.reason == SWAPPED:
-        agrees = "everything else agrees" if not after else "this much agrees"
-        text = f"With {first.how}, {agrees}."
-    else:
-        parts = _agreement(first, after, numbers, weighing)
-        tail = f" agrees with {join(parts)}" if parts else " is the size of a window"
-        text = f"{length(first.value_mm)}{tail}; {length(first.was_mm)} is that, {first.how}."
-    if len(explanations) > 1:
-        also = join([f"{length(each.value_mm)} ({each.how})" for each in explanations[1:]], "or")
-        text += f" {also} fits about as well."
-    if others:
-        also = join([f"the {place_name(each, numbers)}" for each in others], "or")
-        text += f" A mistake in {also} instead of the {name} would explain it about as well."
-    return text
+    def __init__(self, numbers: Numbers, weighing: Weighing) -> None:
+        self.numbers = numbers
+        self.weighing = weighing
 
+    def length(self, value_mm: float) -> str:
+        """A length in the unit of the order."""
+        return length(value_mm, self.weighing.opening.unit_mm)
 
-def _question(explanations: list[Explanation], numbers: Numbers) -> str:
-    """One sentence to send to the surveyor."""
-    first = explanations[0]
-    name = place_name(first.field, numbers)
-    group, _, place = first.field.partition("/")
-    values = join(list(dict.fromkeys(length(each.value_mm) for each in explanations)), "or")
-    if first.reason in OFFICE:
-        return f"The {name} {length(first.was_mm)} looks like {first.how}: should it be {values}?"
-    if first.reason == SWAPPED:
-        return _swap_question(first, numbers)
-    verb = "read" if not place else "reads"
-    beside = ""
-    if group in {"widths", "heights"} and place:
-        readings = numbers.widths if group == "widths" else numbers.heights
-        others = [length(each) for index, each in enumerate(readings) if str(index) != place and each is not None]
-        if others:
-            beside = f", the other{'s' if len(others) > 1 else ''} {join(others)}"
-    if first.reason == UNIT and "taken in" in first.how:
-        word = first.how.split("taken in ")[-1]
-        return f"The {name} {verb} {length(first.was_mm)}{beside}: was that {word}, {values} mm?"
-    if not place:
-        return f"The {name} {verb} from {length(first.was_mm)}: should they be from {values}?"
-    return f"The {name} {verb} {length(first.was_mm)}{beside}: is it {values}?"
+    def left(self, cause: Explanation) -> frozenset[Fault]:
+        """What still disagrees, or follows from the numbers, once the cause is put right."""
+        opening, figures = self.weighing.opening, self.weighing.figures
+        sight = self.weighing.sight(cause.numbers)
+        return self.weighing.faults_after(cause) | consequences_of(sight, opening, figures, is_eased=True)
 
+    def replaced(self, cause: Explanation, before: frozenset[Fault]) -> tuple[Fault, ...]:
+        """Findings that the cause explains: they hold for the numbers as they stand and not after it."""
+        opening, figures = self.weighing.opening, self.weighing.figures
+        follows = consequences_of(self.weighing.sight(self.numbers), opening, figures)
+        cleared = (before | follows) - self.left(cause)
+        return tuple(sorted(each for each in cleared if each[0] != GAP_TWICE))
 
-def _swap_question(cause: Explanation, numbers: Numbers) -> str:
-    """The question for things that changed places."""
-    if cause.field == "frame/width" and numbers.frame_width is not None and numbers.frame_height is not None:
-        return (
-            f"The frame is ordered {length(numbers.frame_width)} wide and {length(numbers.frame_height)} high: "
-            f"should it be {length(numbers.frame_height)} wide and {length(numbers.frame_width)} high?"
-        )
-    if cause.how.startswith("changed over"):
-        return (
-            f"The {place_name(cause.field, numbers)} reads {length(cause.was_mm)} and a height reads "
-            f"{length(cause.value_mm)}: have the two changed places?"
-        )
-    return (
-        f"The width is given as {length(cause.was_mm)} and the height as {length(cause.value_mm)}: "
-        f"have the two changed places?"
-    )
+    def others(self, field: str) -> list[str]:
+        """The other readings of the field's group, as written."""
+        group, _, place = field.partition("/")
+        if group not in {"widths", "heights", "diagonals"} or not place:
+            return []
+        readings = self.numbers.group(group)
+        return [
+            self.length(each) for spot, each in enumerate(readings) if spot != int(place) and each is not None
+        ]
+
+    def agreement(self, cause: Explanation) -> list[str]:
+        """What the candidate agrees with."""
+        group, _, place = cause.field.partition("/")
+        left = self.left(cause)
+        sight = self.weighing.sight(cause.numbers)
+        if group == "frame":
+            axis = sight.axis(place)
+            return (
+                []
+                if axis is None
+                else [f"the smallest {place} reading {self.length(axis.least)} less its gaps"]
+            )
+        if group == "diagonals":
+            beside = [f"the other diagonal {each}" for each in self.others(cause.field)]
+            return [*beside, "the widths and heights"]
+        name = "width" if group == "widths" else "height"
+        parts = [] if ("readings-disagree", name) in left else self.others(cause.field)
+        if sight.taped and ("diagonals-disagree", "") not in left:
+            parts.append("both diagonals" if len(sight.taped) == 2 else "the diagonal")
+        frame = sight.frames[name]
+        if frame is not None and not any(axis == name for _, axis in left):
+            stated = cause.numbers.frame_width if name == "width" else cause.numbers.frame_height
+            parts.append(f"the ordered frame {name} {self.length(stated or 0.0)}")
+        if sight.width is not None and sight.height is not None:
+            size = {"width_mm": sight.width.least, "height_mm": sight.height.least}
+            alike = len(self.weighing.siblings.like(**size, but=self.weighing.index))
+            parts += [f"{alike} other window{'s' if alike > 1 else ''} of the order"] if alike else []
+        return parts
+
+    def why(self, found: list[Explanation], elsewhere: list[str]) -> str:
+        """With what the candidate agrees, and what would explain it about as well.
+
+        Args:
+            found: explanations in one place, likeliest first.
+            elsewhere: other places that may be wrong instead.
+        """
+        first = found[0]
+        value, was = self.length(first.value_mm), self.length(first.was_mm)
+        if first.reason == SWAPPED:
+            is_all = not self.weighing.faults_after(first)
+            text = f"With {first.how}, {'everything' if is_all else 'more'} agrees."
+        elif first.reason in SLIPS:
+            parts = self.agreement(first)
+            tail = f"agrees with {join(parts)}" if parts else "is the size of a window"
+            text = f"{value} {tail}; {was} is that, {first.how}."
+        else:
+            text = f"{was} is {first.how}; it should be {value}."
+        for each in found[1:]:
+            if each.reason in SLIPS:
+                text += f" {self.length(each.value_mm)} ({each.how}) fits about as well."
+            else:
+                text += f" It is also {each.how}."
+        if elsewhere:
+            also = join([f"the {place_name(each, self.numbers)}" for each in elsewhere], "or")
+            name = place_name(first.field, self.numbers)
+            text += f" A mistake in {also} instead of the {name} would explain it about as well."
+        return text
+
+    def question(self, found: list[Explanation]) -> str:
+        """One sentence to send to the surveyor.
+
+        Args:
+            found: explanations in one place, likeliest first.
+        """
+        first = found[0]
+        name, was = place_name(first.field, self.numbers), self.length(first.was_mm)
+        values = join(list(dict.fromkeys(self.length(each.value_mm) for each in found)), "or")
+        if first.reason == SWAPPED:
+            return self._turned(first)
+        if first.reason not in SLIPS:
+            return f"The {name} {was} looks like {first.how}: should it be {values}?"
+        if "/" not in first.field:
+            start = f"The {name} start at {was}"
+        else:
+            others = self.others(first.field) if not first.field.startswith("frame") else []
+            beside = f", the other{'s' if len(others) > 1 else ''} {join(others)}" if others else ""
+            start = f"The {name} reads {was}{beside}"
+        units = [each.how.rpartition("taken in ")[2] for each in found if "taken in " in each.how]
+        if len(units) == len(found):
+            pairs = [
+                f"{unit} ({self.length(each.value_mm)})" for unit, each in zip(units, found, strict=True)
+            ]
+            return f"{start}: was that in {join(pairs, 'or')}?"
+        return f"{start}: should it be {values}?"
+
+    def _turned(self, cause: Explanation) -> str:
+        """The question for things that changed places."""
+        numbers = self.numbers
+        if (
+            cause.field == "frame/width"
+            and numbers.frame_width is not None
+            and numbers.frame_height is not None
+        ):
+            wide, high = self.length(numbers.frame_width), self.length(numbers.frame_height)
+            return (
+                f"The frame is ordered {wide} wide and {high} high: should it be {high} wide and {wide} high?"
+            )
+        was, value = self.length(cause.was_mm), self.length(cause.value_mm)
+        if axis_of(cause.numbers.widths) == axis_of(numbers.heights):
+            return f"The width is given as {was} and the height as {value}: have the two changed places?"
+        name = place_name(cause.field, numbers)
+        return f"The {name} reads {was} and a height reads {value}: have the two changed places?"

@@ -26,7 +26,7 @@ IMPOSSIBLE: Final = -60.0
 
 
 class Slack(NamedTuple):
-    """How coarse widths, heights and frame are, where a unit was read into them. [mm]"""
+    """How coarse widths, heights and frame are, where a unit was read into them [mm]."""
 
     widths: float = 0.0
     heights: float = 0.0
@@ -55,14 +55,14 @@ def _log_normal(value: float, variance: float) -> float:
 
 
 def _side_variance(axis: Axis, wall: _Wall) -> float:
-    """Variance of an axis' corner-to-corner size, from tape and from taper that nobody measured. [mm2]
+    """Variance of an axis' corner-to-corner size, from tape and from taper that nobody measured [mm2].
 
     A lone reading is taken anywhere along a side that tapers: uniform over half the taper either way
     has a sixth of the taper's variance, near enough. Two readings may leave one end out.
     """
-    if axis.count == 3:
+    if axis.number == 3:
         return wall.tape**2 / 2
-    if axis.count == 2:
+    if axis.number == 2:
         return wall.tape**2 / 2 + wall.taper**2 / 32
     return wall.tape**2 + wall.taper**2 / 6
 
@@ -71,7 +71,7 @@ def _log_wall(sight: Sight, fit: tuple[float, float] | None, wall: _Wall, slack:
     """Logarithm of the density of readings and diagonals for one kind of wall."""
     total = 0.0
     for axis, coarse in ((sight.width, slack.widths), (sight.height, slack.heights)):
-        if axis is None or axis.count < 2:
+        if axis is None or axis.number < 2:
             continue
         part = _log_normal(axis.taper, wall.taper**2 + 2 * wall.tape**2 + coarse**2)
         if axis.kink is not None:
@@ -124,7 +124,9 @@ def log_frame(
         return log(figures.frame_exact_share)
     if suits_stated:
         return log(figures.frame_exact_share / 2)
-    if any(frame.is_rounding(rest - gap, slack_mm) for gap in other_gaps_mm for rest in (frame.room, frame.over)):
+    if any(
+        frame.is_rounding(rest - gap, slack_mm) for gap in other_gaps_mm for rest in (frame.room, frame.over)
+    ):
         return log(figures.frame_exact_share / 10)
     if any(each and frame.is_rounding(frame.room + each - frame.gap, slack_mm) for each in frame.added):
         return log(figures.frame_exact_share / 40)
@@ -135,7 +137,7 @@ def log_frame(
     outside = frame.gap - frame.over if frame.over < frame.gap else frame.over - 2 * frame.gap_most
     if outside <= figures.frame_odd_within_mm:
         return log(figures.frame_odd_share / figures.frame_odd_within_mm)
-    return log(figures.unnamed_share / figures.size_most_mm)
+    return log((figures.frame_odd_share if is_deliberate else figures.unnamed_share) / figures.size_most_mm)
 
 
 def log_likelihood(
