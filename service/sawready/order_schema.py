@@ -62,10 +62,14 @@ class Checked(fields.Field[Any]):
     """A field that is accepted or refused as it stands, without being turned into something else."""
 
     kind: ClassVar[str] = "a value"
-    default_error_messages: ClassVar[dict[str, Any]] = {
+    default_error_messages: dict[str, Any] = {  # noqa: RUF012 - marshmallow reads it from the class
         "required": fault("value-missing", "it is needed"),
         "null": fault("value-missing", "it is needed"),
     }
+
+    def _publish(self, keyword: str, value: Any) -> None:
+        """Adds a keyword of the published JSON Schema, where the field does not state it itself."""
+        self.metadata = {keyword: value, **self.metadata}
 
     def accepts(self, value: Any) -> bool:
         """Whether the value may stand here; decides nothing about its meaning."""
@@ -112,10 +116,10 @@ class Text(Checked):
         self.most = most
         self._allowed = "\n\r\t" if is_prose else ""
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", "string")
-        self.metadata.setdefault("minLength", 1)
-        self.metadata.setdefault("maxLength", most)
-        self.metadata.setdefault("pattern", _PROSE_PATTERN if is_prose else _LINE_PATTERN)
+        self._publish("type", "string")
+        self._publish("minLength", 1)
+        self._publish("maxLength", most)
+        self._publish("pattern", _PROSE_PATTERN if is_prose else _LINE_PATTERN)
 
     def accepts(self, value: Any) -> bool:
         """Text of the right length, nothing unprintable in it."""
@@ -140,7 +144,7 @@ class WrittenLength(Checked):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", ["number", "string"])
+        self._publish("type", ["number", "string"])
 
     def accepts(self, value: Any) -> bool:
         """A number or text; what it says is read later."""
@@ -156,10 +160,10 @@ class Readings(Checked):
     def __init__(self, *, least: int = 1, most: int = 3, **kwargs: Any) -> None:
         self.least, self.most = least, most
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", "array")
-        self.metadata.setdefault("minItems", least)
-        self.metadata.setdefault("maxItems", most)
-        self.metadata.setdefault("items", {"type": ["number", "string", "null"]})
+        self._publish("type", "array")
+        self._publish("minItems", least)
+        self._publish("maxItems", most)
+        self._publish("items", {"type": ["number", "string", "null"]})
 
     def accepts(self, value: Any) -> bool:
         """A list of as many as may be; each reading is read later."""
@@ -186,8 +190,8 @@ class Choice(Checked):
         self.words = words
         self._set = frozenset(words)
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", "string")
-        self.metadata.setdefault("enum", list(words))
+        self._publish("type", "string")
+        self._publish("enum", list(words))
 
     def accepts(self, value: Any) -> bool:
         """One of the words, as written."""
@@ -206,7 +210,7 @@ class Flag(Checked):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", ["boolean", "string"])
+        self._publish("type", ["boolean", "string"])
 
     def accepts(self, value: Any) -> bool:
         """A truth value, or one of the words for it."""
@@ -221,9 +225,9 @@ class Number(Checked):
     def __init__(self, *, least: float, most: float, is_whole: bool = False, **kwargs: Any) -> None:
         self.least, self.most, self.is_whole = least, most, is_whole
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", ["integer" if is_whole else "number", "string"])
-        self.metadata.setdefault("minimum", least)
-        self.metadata.setdefault("maximum", most)
+        self._publish("type", ["integer" if is_whole else "number", "string"])
+        self._publish("minimum", least)
+        self._publish("maximum", most)
 
     def read(self, value: Any) -> Decimal | None:
         """The number, or None where it is none."""
@@ -267,7 +271,7 @@ class Count(Checked):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", ["integer", "string"])
+        self._publish("type", ["integer", "string"])
 
     def accepts(self, value: Any) -> bool:
         """A number or text; what it says is read later."""
@@ -286,7 +290,7 @@ class WrittenLayout(Checked):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.metadata.setdefault("type", ["string", "object"])
+        self._publish("type", ["string", "object"])
 
     def accepts(self, value: Any) -> bool:
         """Text or a tree; what it says is read later."""
@@ -305,7 +309,7 @@ class Part(Schema):
 
         unknown = RAISE
 
-    error_messages: ClassVar[dict[str, Any]] = {
+    error_messages: dict[str, Any] = {  # noqa: RUF012 - marshmallow reads it from the class
         "unknown": fault("field-unknown", "no such field"),
         "type": fault("value-unreadable", "it is not an object"),
     }

@@ -6,6 +6,7 @@ Whole nanometres throughout, so that rounding down never meets a rounding error.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import hypot, sqrt
 from typing import Final
 
 NM: Final = 1_000_000
@@ -58,8 +59,8 @@ def parallelogram_misfit_mm(
 
     Source: parallelogram law: d1^2 + d2^2 = 2 (w^2 + h^2 + s^2).
     """
-    from_diagonals = max((diagonal_1_mm**2 + diagonal_2_mm**2) / 2 - lean_mm**2, 0.0) ** 0.5
-    return abs(from_diagonals - (width_mm**2 + height_mm**2) ** 0.5)
+    from_diagonals = sqrt(max((diagonal_1_mm**2 + diagonal_2_mm**2) / 2 - lean_mm**2, 0.0))
+    return abs(from_diagonals - hypot(width_mm, height_mm))
 
 
 @dataclass(frozen=True, slots=True)

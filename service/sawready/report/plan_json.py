@@ -62,7 +62,7 @@ class Template:
         for ref in self._terms:
             whole, rest = divmod(values[ref], unit)
             texts.append(str(whole) if not rest else exact_text(values[ref], denominator))
-        return self._text % self._pick(texts)
+        return self._text % tuple(self._pick(texts))
 
 
 def tenths(value: int, over: int) -> float:

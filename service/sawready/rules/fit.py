@@ -149,7 +149,7 @@ def frame_size_out_of_range(ctx: Sized) -> Hits:
     hits: list[Hit] = []
     for axis, fit in enumerate((ctx.width, ctx.height)):
         if fit is None:
-            hits.extend(_beyond_table(ctx, axis))
+            hits += _beyond_table(ctx, axis)
             continue
         least_nm, most_nm = _frame_limits(system)[axis]
         if not least_nm <= fit.size_nm <= most_nm:
@@ -171,7 +171,7 @@ def frame_size_out_of_range(ctx: Sized) -> Hits:
     return hits
 
 
-def _beyond_table(ctx: Sized, axis: int) -> Hits:
+def _beyond_table(ctx: Sized, axis: int) -> tuple[Hit, ...]:
     """A reading for which the rulebook's gap table has no row."""
     name = ("width", "height")[axis]
     because = ctx.missing.get(name, "")
@@ -362,7 +362,7 @@ def readings_disagree(ctx: Sized) -> Hits:
     assert rulebook is not None  # noqa: S101 - the rule needs it
     hits = []
     for name, readings in (("width", ctx.opening.widths_nm), ("height", ctx.opening.heights_nm)):
-        known = readings if None not in readings else [reading for reading in readings if reading is not None]
+        known = [reading for reading in readings if reading is not None]
         if len(known) < 2 or max(known) - min(known) <= rulebook.readings_spread_nm:
             continue
         spread, limit = apart(mm(max(known) - min(known)), mm(rulebook.readings_spread_nm))

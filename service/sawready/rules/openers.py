@@ -6,7 +6,7 @@ from functools import lru_cache
 from sawready.calc.plan import Plan
 from sawready.catalogue.profiles import ProfileSystem
 from sawready.model.layout import Layout, lights_of
-from sawready.model.shown import apart, plain, quantity, shown
+from sawready.model.shown import apart, mm, plain, quantity, shown
 from sawready.rules.registry import REJECT, Hit, Hits, rule
 from sawready.sizing import Sized
 
@@ -98,20 +98,20 @@ def divider_outside_frame(ctx: Sized) -> Hits:
     for divider in plan.dividers:
         if divider.room is None:
             continue
-        before = values[divider.room] <= 0
-        after = divider.room_after is not None and values[divider.room_after] <= 0
-        if not before and not after:
+        is_before = values[divider.room] <= 0
+        is_after = divider.room_after is not None and values[divider.room_after] <= 0
+        if not is_before and not is_after:
             continue
         centre = ctx.mm(divider.centre)
-        low = centre - ctx.mm(divider.room)
-        assert divider.place is not None  # noqa: S101 - only a stated place has room
-        place = plan.places[divider.place]
-        stated = Fraction(ctx.places_nm[divider.place], 1_000_000)
+        low: Fraction | None = centre - ctx.mm(divider.room)
         high = None if divider.room_after is None else centre + ctx.mm(divider.room_after)
-        if place.from_far_edge and ctx.width is not None:
-            width = Fraction(ctx.width.size_nm, 1_000_000)
-            low, high = (None if high is None else width - high), width - low
-        limit = (low if before != place.from_far_edge else high) if low is not None and high is not None else low or high
+        assert divider.place is not None  # noqa: S101 - only a stated place has room
+        if plan.places[divider.place].from_far_edge and ctx.width is not None:
+            width = mm(ctx.width.size_nm)
+            low, high = None if high is None else width - high, None if low is None else width - low
+            is_before = is_after
+        stated = mm(ctx.places_nm[divider.place])
+        limit = low if is_before else high
         facts = {
             "part": divider.part,
             "place": plain(stated),
