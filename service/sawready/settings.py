@@ -12,6 +12,9 @@ from sawready.errors import SettingsError
 PREFIX: Final = "SAWREADY_"
 """How the name of every environment variable of the service begins."""
 
+OWN_NAMES: Final = frozenset({"localhost", "127.0.0.1", "[::1]"})
+"""Host names of the machine itself."""
+
 _MIB: Final = 1024 * 1024
 
 
@@ -163,6 +166,22 @@ class Settings:
         if faults:
             raise SettingsError(" ".join(faults))
         return cls(**values)
+
+    @property
+    def host_names(self) -> frozenset[str]:
+        """Names that requests may be addressed to, in small letters.
+
+        Example:
+            >>> (
+            ...     "localhost" in Settings().host_names,
+            ...     "localhost" in Settings(trusted_hosts=("saw",)).host_names,
+            ... )
+            (True, False)
+        """
+        if self.trusted_hosts:
+            return frozenset(name.lower() for name in self.trusted_hosts)
+        own = f"[{self.host}]" if ":" in self.host and not self.host.startswith("[") else self.host
+        return OWN_NAMES | {own.lower()}
 
     def with_(self, **changes: Any) -> "Settings":
         """The same settings with some of them changed, as options of the command line do."""

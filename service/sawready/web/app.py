@@ -1,6 +1,6 @@
 """The HTTP application: ``create_app`` builds it from its parts and hands it over."""
 
-from typing import Any, Final, TextIO
+from typing import Any, TextIO
 
 from flask import Flask, Response
 
@@ -17,9 +17,6 @@ from sawready.web.operations import operations
 from sawready.web.parts import Parts, hand_over
 from sawready.web.requests import follow_requests
 
-OWN_NAMES: Final = ("localhost", "127.0.0.1", "[::1]")
-"""Host names of the machine itself: a page from elsewhere cannot reach a service that answers to no other."""
-
 
 class ServiceApp(Flask):
     """Flask, with an empty answer to OPTIONS."""
@@ -28,6 +25,7 @@ class ServiceApp(Flask):
         """The methods that an address takes."""
         response: Response = super().make_default_options_response()
         response.status_code = 204
+        response.headers["Allow"] = ", ".join(sorted(response.allow))
         del response.headers["Content-Type"]
         return response
 
@@ -46,7 +44,6 @@ def create_app(
     app = ServiceApp("sawready.web", static_folder=None)
     app.config.update(
         PROPAGATE_EXCEPTIONS=False,  # a failure is a problem too, in tests as well
-        TRUSTED_HOSTS=list(settings.trusted_hosts or OWN_NAMES),
         MAX_CONTENT_LENGTH=settings.most_json_bytes,
     )
     app.url_map.merge_slashes = False

@@ -3,9 +3,9 @@
 from typing import Any, Final
 
 from flask import Response
-from marshmallow import fields
 
-from sawready.order_schema import Part
+from sawready.catalogue.fields import Day
+from sawready.order_schema import Part, told
 from sawready.report import catalogue_pages as pages
 from sawready.report.catalogue_schema import (
     ReasonListSchema,
@@ -28,12 +28,10 @@ catalogue = Calls("catalogue", __name__, description="Profile systems, rulebooks
 class RulebookQuerySchema(Part):
     """Which view of a rulebook is wanted."""
 
-    on = fields.Date(
-        metadata={
-            "description": "Day whose figures are wanted, YYYY-MM-DD; that of the last look at the sources "
-            "where absent."
-        },
-        error_messages={"invalid": "It is no day of the form YYYY-MM-DD."},
+    on = Day(
+        metadata=told(
+            "Day whose figures are wanted, YYYY-MM-DD; that of the last look at the sources if absent."
+        )
     )
 
 

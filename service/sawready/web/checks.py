@@ -141,11 +141,9 @@ def check_orders(query: dict[str, str]) -> Response:
 def _one(checker: Checker, shared: Parts) -> Response:
     """One order of JSON."""
     answered = media.wanted(request, (media.JSON, media.NDJSON, media.JSONL))
-    request.max_content_length = shared.settings.most_json_bytes
+    data = b"".join(_pieces(shared.settings.most_json_bytes))
     try:
-        value = loads(request.get_data(cache=False), what="body")
-    except RequestEntityTooLarge:
-        raise _too_large(shared.settings.most_json_bytes) from None
+        value = loads(data, what="body")
     except UnreadableError as trouble:
         raise ProblemError.of(of_unreadable(trouble)) from None
     fault = order_fault(value)
@@ -195,15 +193,10 @@ def _spooled(most: int) -> IO[bytes]:
 
     Raises: ProblemError, status 413, for a body over the limit, whatever its length was said to be.
     """
-    request.max_content_length = most
     spool = tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY)  # noqa: SIM115 - closed with the response
     try:
-        stream = request.stream
-        while piece := stream.read(_STEP):
+        for piece in _pieces(most):
             spool.write(piece)
-    except RequestEntityTooLarge:
-        spool.close()
-        raise _too_large(most) from None
     except BaseException:
         spool.close()
         raise
@@ -211,5 +204,22 @@ def _spooled(most: int) -> IO[bytes]:
     return cast("IO[bytes]", spool)
 
 
-def _too_large(most: int) -> ProblemError:
-    return ProblemError("body-too-large", f"The body has more than {most} bytes, which are the most.")
+def _pieces(most: int) -> Iterator[bytes]:
+    """The body piece by piece.
+
+    Raises: ProblemError, status 413, once it has more bytes than the most.
+    """
+    too_large = ProblemError("body-too-large", f"The body has more than {most} bytes, which are the most.")
+    request.max_content_length = most + 1  # at the limit itself the framework cannot tell whether more comes
+    left = most
+    while True:
+        try:
+            piece = request.stream.read(_STEP)
+        except RequestEntityTooLarge:
+            raise too_large from None
+        left -= len(piece)
+        if left < 0:
+            raise too_large
+        if not piece:
+            return
+        yield piece

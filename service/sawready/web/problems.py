@@ -275,6 +275,8 @@ def of_http(error: HTTPException) -> Problem:
         kind = PROBLEMS["internal-error"]
     headers: dict[str, str] = {}
     detail = f"{kind.title}."
+    if status == 404:
+        detail = "Nothing has this address; /docs lists what there is."
     if isinstance(error, MethodNotAllowed):
         allowed: Sequence[str] = sorted(error.valid_methods or ())
         headers["Allow"] = ", ".join(allowed)

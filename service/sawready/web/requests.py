@@ -13,6 +13,7 @@ import structlog
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
+from sawready.settings import Settings
 from sawready.web import problems
 from sawready.web.media import HTML
 from sawready.web.parts import Parts
@@ -24,6 +25,7 @@ METHODS: Final = ("GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS")
 
 _SANE_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}", re.ASCII)
 _TRACE_PARENT: Final = re.compile(r"[0-9a-f]{2}-([0-9a-f]{32})-[0-9a-f]{16}-[0-9a-f]{2}", re.ASCII)
+_HOST: Final = re.compile(r"(\[[0-9a-f:.]{2,45}\]|[a-z0-9._-]{1,253})(?::[0-9]{1,5})?", re.ASCII)
 _FRAMES: Final = 12
 _TROUBLES: Final = 10
 
@@ -69,6 +71,7 @@ def follow_requests(app: Flask, shared: Parts, *, log: TextIO | None) -> None:
         g.troubles = []
         sent = request.headers.get(REQUEST_ID, "")
         g.request_id = sent if _SANE_ID.fullmatch(sent) else uuid.uuid4().hex
+        _refuse_host(shared.settings)
         _refuse_parameters(app)
 
     @app.after_request
@@ -90,6 +93,21 @@ def follow_requests(app: Flask, shared: Parts, *, log: TextIO | None) -> None:
         return response
 
     app.register_error_handler(Exception, failure_response)
+
+
+def _refuse_host(settings: Settings) -> None:
+    """Refuses requests that are addressed to a name which this service does not answer for.
+
+    Else a page of anybody's could have its own name lead to this machine, and read the answers.
+
+    Raises: ProblemError, status 400.
+    """
+    stated = request.environ.get("HTTP_HOST")
+    if stated is None:
+        return
+    match = _HOST.fullmatch(stated.lower())
+    if match is None or match.group(1) not in settings.host_names:
+        raise ProblemError("bad-request", "The request is addressed to a name that is not answered for here.")
 
 
 def _refuse_parameters(app: Flask) -> None:

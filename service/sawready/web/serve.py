@@ -2,16 +2,21 @@
 
 import ipaddress
 import signal
+import socket
 import sys
 from types import FrameType
 from typing import Any, Final, NoReturn, TextIO
 
+import orjson
 import waitress
 
 from sawready.catalogue.load import Catalogue
 from sawready.errors import SettingsError
+from sawready.pipeline import check_order
+from sawready.readers.json_door import loads
 from sawready.settings import Settings
 from sawready.web.app import create_app
+from sawready.web.examples import EXAMPLE_ORDER
 
 MOST_HEADER_BYTES: Final = 64 * 1024
 """Bytes of all headers of one request."""
@@ -62,22 +67,33 @@ def make_server(settings: Settings, catalogue: Catalogue, *, log: TextIO | None 
             "Listen on 127.0.0.1 or ::1."
         )
     app = create_app(settings, catalogue, log=log)
+    check_order(loads(orjson.dumps(EXAMPLE_ORDER)), catalogue=catalogue)  # the first order loads a good deal
+    return waitress.create_server(
+        app,
+        sockets=[_listening(settings)],
+        threads=settings.threads,
+        ident=None,  # says nothing about itself
+        max_request_header_size=MOST_HEADER_BYTES,
+        # the application refuses sooner and in our own shape; this bounds what is taken in before
+        max_request_body_size=2 * settings.most_upload_bytes,
+    )
+
+
+def _listening(settings: Settings) -> socket.socket:
+    """A socket at the address of the settings. Raises: SettingsError where it cannot be had."""
+    host = "127.0.0.1" if settings.host == "localhost" else settings.host.strip("[]")
+    bound = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM)
     try:
-        return waitress.create_server(
-            app,
-            host=settings.host.strip("[]"),
-            port=settings.port,
-            threads=settings.threads,
-            ident=None,  # says nothing about itself
-            max_request_header_size=MOST_HEADER_BYTES,
-            # the application refuses sooner and in our own shape; this bounds what is taken in before
-            max_request_body_size=2 * settings.most_upload_bytes,
-        )
+        if sys.platform != "win32":  # there it would let two services share a port
+            bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        bound.bind((host, settings.port))
     except OSError as trouble:
+        bound.close()
         raise SettingsError(
             f"{settings.host}:{settings.port} cannot be listened on "
             f"({trouble.strerror or 'no such address'}). Choose another port or address."
         ) from None
+    return bound
 
 
 def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO | None = None) -> None:
