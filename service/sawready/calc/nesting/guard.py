@@ -52,7 +52,7 @@ class Guard:
                 self.stopped_by = "work"
         return self.stopped_by is not None
 
-    def share(self, work: int) -> "Guard":
+    def share(self, work: int | None) -> "Guard":
         """A guard for a part of the work: its own budget, the same clock."""
         part = Guard(work=work)
         part._end = self._end

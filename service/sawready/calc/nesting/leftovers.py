@@ -186,4 +186,5 @@ def _pour_all(rack: Rack, into: int, guard: Guard) -> None:
                 return
             if not rack.rooms[bar]:
                 break
-            rack.pour([bar, catalyst], into)
+            if catalyst != bar:  # it may have been roomy before, and be both by now
+                rack.pour([bar, catalyst], into)

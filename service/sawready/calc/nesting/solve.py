@@ -155,6 +155,23 @@ def _improve(
             _search(problem, solved, state, guard=guard, effort=effort, most_patterns=most_patterns)
 
 
+def prove(problem: CuttingProblem, *, bars: int, guard: Guard) -> int:
+    """The fewest fresh bars that there can be, without looking for an answer.
+
+    Args:
+        problem: what to cut.
+        bars: more need not be proved.
+        guard: outer limit; what is proved by then counts.
+    """
+    bound = max(material_bound(problem), halves_bound(problem))
+    if bound < bars and HEAVY_METHODS and not guard.expired():
+        columns = [(fill.stock, fill.pattern) for fill in first_fit_decreasing(problem)]
+        columns += _dive.homogeneous_columns(problem)
+        state = _columns.relax(problem, columns, guard=guard, most_rounds=Effort().rounds, enough=bars)
+        bound = max(bound, state.bound)
+    return bound
+
+
 def _search(
     problem: CuttingProblem,
     solved: Solved,
