@@ -5,7 +5,7 @@ from math import log, sqrt
 from typing import Final
 
 from sawready.calc.forensics.across import all_in_one_unit, exchanged, turned
-from sawready.calc.forensics.changes import DIGITS, single_changes
+from sawready.calc.forensics.changes import DIGITS, UNIT, single_changes
 from sawready.calc.forensics.explanation import READINGS, Explanation, with_place
 from sawready.calc.forensics.faults import GAP_TWICE, Fault
 from sawready.calc.forensics.frame_causes import frame_causes
@@ -65,9 +65,13 @@ def candidates(
                 yield from _in_whole_axis(sight, group, opening, figures)
     if "diagonals" in groups:
         yield from _in_diagonals(sight, opening, figures)
-    for name in ("width", "height"):
-        if FRAMES[name] in groups:
-            yield from _in_frame(sight, name, opening, figures)
+    in_frame = {
+        name: list(_in_frame(sight, name, opening, figures)) for name in FRAMES if FRAMES[name] in groups
+    }
+    for found in in_frame.values():
+        yield from found
+    if len(in_frame) == 2:
+        yield from _in_whole_frame(sight, in_frame["width"], in_frame["height"])
     if sight.width is None or sight.height is None:
         return
     if any(reason == "readings-disagree" for reason, _ in faults):
@@ -191,6 +195,20 @@ def _in_diagonals(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigu
                 change.log_share + log(figures.whole_axis_share),
                 slack,
             )
+
+
+def _in_whole_frame(
+    sight: Sight, widths: list[Explanation], heights: list[Explanation]
+) -> Iterator[Explanation]:
+    """Both sides of the stated frame changed by one mistake: the same unit, or the same wrong face."""
+    for wide in widths:
+        if wide.reason not in {UNIT, "measured-to-wrong-face"}:
+            continue
+        for high in heights:
+            is_same = wide.reason == high.reason and (wide.reason != UNIT or wide.how == high.how)
+            if is_same:
+                changed = sight.numbers.with_frame("width", wide.value_mm).with_frame("height", high.value_mm)
+                yield wide._replace(numbers=changed, beside=high)
 
 
 def _in_frame(

@@ -24,6 +24,7 @@ class Explanation(NamedTuple):
         numbers: the opening's numbers after the change.
         log_share: logarithm of how usual such a change is.
         slack: how coarse the numbers are after it.
+        beside: the same cause in another place, where one mistake touched two: both sides of a frame.
     """
 
     reason: str
@@ -34,6 +35,7 @@ class Explanation(NamedTuple):
     numbers: Numbers
     log_share: float
     slack: Slack = NO_SLACK
+    beside: "Explanation | None" = None
 
 
 def first_place(readings: tuple[float | None, ...]) -> int:

@@ -116,9 +116,14 @@ def _wrong_face(
     frame: AxisFrame,
     value_mm: float,
 ) -> list[FrameCause]:
-    """The frame made from the inside size and not from the readings."""
+    """The frame made from the inside size and not from the readings.
+
+    A frame that keeps its gaps all the same may have been chosen so.
+    """
     inside = opening.inside_width_mm if name == "width" else opening.inside_height_mm
     if inside is None or abs(inside - axis.least) <= frame.exact:
+        return []
+    if frame.gap <= frame.over <= 2 * frame.gap_most:
         return []
     upstand = opening.sill_upstand_mm if name == "height" else 0.0
     for back, words in ((0.0, ""), (frame.added[1], ""), (upstand, ", nothing off for the sill")):

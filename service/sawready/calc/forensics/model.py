@@ -151,6 +151,8 @@ class SuspicionFigures:
     taper_mm: float
     kink_mm: float
     lean_mm: float
+    lump_mm: float
+    lump_share: float
     rough_share: float
     rough_taper_mm: float
     rough_kink_mm: float
@@ -177,6 +179,8 @@ class SuspicionFigures:
     frame_loose_share: float
     frame_odd_share: float
     frame_odd_within_mm: float
+    frame_both_odd_share: float
+    frame_loose_beyond_mm: float
     gap_chance_share: float
 
     irregular_spread_mm: float

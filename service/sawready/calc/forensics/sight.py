@@ -122,7 +122,7 @@ class AxisFrame(NamedTuple):
 
     def is_rounding(self, over_mm: float, slack_mm: float = 0.0) -> bool:
         """What is over is only what rounding the frame down leaves."""
-        return -0.6 * self.exact - slack_mm <= over_mm <= self.exact + slack_mm
+        return -0.6 * self.exact - slack_mm <= over_mm < self.exact + slack_mm
 
     def is_hit(self, over_mm: float, slack_mm: float = 0.0) -> bool:
         """Nothing is over but rounding, with the lean taken off or forgotten."""

@@ -42,20 +42,29 @@ def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[
     for each in verdict.explanations:
         by_field.setdefault(each.field, []).append(each)
     writer = _Writer(numbers, weighing)
-    return [
-        Suspect(
-            reason=found[0].reason,
-            severity=_severity(found[0], verdict.before),
-            field=field,
-            measured_mm=found[0].was_mm,
-            candidates_mm=tuple(dict.fromkeys(round(each.value_mm, 4) for each in found)),
-            why=writer.why(found, [each for each in by_field if each != field]),
-            question=writer.question(found),
-            replaces=writer.replaced(found[0], verdict.before),
-            odds=verdict.odds,
-        )
-        for field, found in by_field.items()
-    ]
+    suspects = []
+    for field, found in by_field.items():
+        elsewhere = [each for each in by_field if each != field]
+        suspects.append(_suspect(found, elsewhere, verdict, writer))
+        if found[0].beside is not None:
+            suspects.append(_suspect([found[0].beside], elsewhere, verdict, writer))
+    return suspects
+
+
+def _suspect(found: list[Explanation], elsewhere: list[str], verdict: Verdict, writer: "_Writer") -> Suspect:
+    """One suspect: what may be wrong in one place, likeliest first."""
+    first = found[0]
+    return Suspect(
+        reason=first.reason,
+        severity=_severity(first, verdict.before),
+        field=first.field,
+        measured_mm=first.was_mm,
+        candidates_mm=tuple(dict.fromkeys(round(each.value_mm, 4) for each in found)),
+        why=writer.why(found, elsewhere),
+        question=writer.question(found),
+        replaces=writer.replaced(first, verdict.before),
+        odds=verdict.odds,
+    )
 
 
 def _severity(cause: Explanation, before: frozenset[Fault]) -> Severity:

@@ -46,6 +46,8 @@ class _Wall(NamedTuple):
     kink: float
     lean: float
     tape: float
+    lump: float
+    lump_share: float
     slip: float
 
 
@@ -67,16 +69,44 @@ def _side_variance(axis: Axis, wall: _Wall) -> float:
     return wall.tape**2 + wall.taper**2 / 6
 
 
+def _log_readings(axis: Axis, wall: _Wall, coarse: float) -> float:
+    """Logarithm of the density of two or three readings for one kind of wall.
+
+    A straight wall may have a lump or a hollow where one reading was taken. That moves the middle
+    reading off the line of the others, or moves taper and kink together where it is at an end.
+    """
+    taper = wall.taper**2 + 2 * wall.tape**2 + coarse
+    lump = wall.lump**2
+    plain, lumpy = log(1 - wall.lump_share), log(wall.lump_share)
+    if axis.kink is None:
+        return log_sum(
+            (plain + _log_normal(axis.taper, taper), lumpy + _log_normal(axis.taper, taper + lump))
+        )
+    kink = wall.kink**2 + coarse
+    third = lumpy - log(3)
+    straight = _log_normal(axis.taper, taper)
+    parts = (
+        plain + straight + _log_normal(axis.kink, kink),
+        third + straight + _log_normal(axis.kink, kink + lump),
+        third + _log_normal_pair(axis.taper, axis.kink, taper + lump, kink + lump / 4, -lump / 2),
+        third + _log_normal_pair(axis.taper, axis.kink, taper + lump, kink + lump / 4, lump / 2),
+    )
+    return max(log_sum(parts), wall.slip)
+
+
+def _log_normal_pair(x: float, y: float, var_x: float, var_y: float, both: float) -> float:
+    """Logarithm of the normal density of two values about nought that vary together."""
+    spread = var_x * var_y - both * both
+    square = (x * x * var_y - 2 * x * y * both + y * y * var_x) / spread
+    return -0.5 * (square + log(spread)) - 2 * HALF_LOG_TAU
+
+
 def _log_wall(sight: Sight, fit: tuple[float, float] | None, wall: _Wall, slack: Slack) -> float:
     """Logarithm of the density of readings and diagonals for one kind of wall."""
     total = 0.0
     for axis, coarse in ((sight.width, slack.widths), (sight.height, slack.heights)):
-        if axis is None or axis.number < 2:
-            continue
-        part = _log_normal(axis.taper, wall.taper**2 + 2 * wall.tape**2 + coarse**2)
-        if axis.kink is not None:
-            part = max(part + _log_normal(axis.kink, wall.kink**2 + coarse**2), wall.slip)
-        total += part
+        if axis is not None and axis.number > 1:
+            total += _log_readings(axis, wall, coarse**2)
     width, height = sight.width, sight.height
     if width is None or height is None or not sight.taped or min(width.ends, height.ends) <= 0:
         return total
@@ -130,14 +160,18 @@ def log_frame(
         return log(figures.frame_exact_share / 10)
     if any(each and frame.is_rounding(frame.room + each - frame.gap, slack_mm) for each in frame.added):
         return log(figures.frame_exact_share / 40)
-    if frame.gap - 0.1 - slack_mm <= frame.over <= 2 * frame.gap_most + slack_mm:
+    loosest = 2 * frame.gap_most + figures.frame_loose_beyond_mm
+    if frame.gap - 0.1 - slack_mm <= frame.over <= loosest + slack_mm:
         if frame.is_gap_twice(figures) and not is_deliberate:
             return log(figures.gap_chance_share)
-        return log(figures.frame_loose_share / max(2 * frame.gap_most - frame.gap, 1.0))
-    outside = frame.gap - frame.over if frame.over < frame.gap else frame.over - 2 * frame.gap_most
-    if outside <= figures.frame_odd_within_mm:
-        return log(figures.frame_odd_share / figures.frame_odd_within_mm)
-    return log((figures.frame_odd_share if is_deliberate else figures.unnamed_share) / figures.size_most_mm)
+        return log(figures.frame_loose_share / max(loosest - frame.gap, 1.0))
+    outside = frame.gap - frame.over if frame.over < frame.gap else frame.over - loosest
+    is_near = outside <= figures.frame_odd_within_mm
+    if is_deliberate and frame.over > frame.gap:
+        share = figures.frame_both_odd_share
+    else:
+        share = figures.frame_odd_share if is_near else figures.unnamed_share
+    return log(share / (figures.frame_odd_within_mm if is_near else figures.size_most_mm))
 
 
 def log_likelihood(
@@ -172,9 +206,18 @@ def log_likelihood(
             diagonal_2_mm=sight.taped[1],
             is_head_sloping=opening.is_head_sloping,
         )
-    tape, slip = figures.tape_mm, log(figures.unnamed_share / figures.size_most_mm / figures.rough_taper_mm)
-    smooth = _Wall(figures.taper_mm, figures.kink_mm, figures.lean_mm, tape, slip)
-    rough = _Wall(figures.rough_taper_mm, figures.rough_kink_mm, figures.rough_lean_mm, tape, slip)
+    smooth = _Wall(
+        taper=figures.taper_mm,
+        kink=figures.kink_mm,
+        lean=figures.lean_mm,
+        tape=figures.tape_mm,
+        lump=figures.lump_mm,
+        lump_share=figures.lump_share,
+        slip=log(figures.unnamed_share / figures.size_most_mm / figures.rough_taper_mm),
+    )
+    rough = smooth._replace(
+        taper=figures.rough_taper_mm, kink=figures.rough_kink_mm, lean=figures.rough_lean_mm
+    )
     total = log_sum(
         (
             _log_wall(sight, fit, smooth, slack) + log(1 - rough_share),
