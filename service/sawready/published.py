@@ -23,7 +23,7 @@ from sawready.order_schema import Choice, OpeningSchema, OrderSchema
 from sawready.readers.columns import COLUMNS, Column
 from sawready.report.catalogue_pages import reason_list
 from sawready.report.result_schema import FindingSchema, ResultSchema
-from sawready.rules.registry import REASONS
+from sawready.rules.registry import catalogue_pages
 from sawready.settings import Settings
 from sawready.web.app import create_app
 from sawready.web.parts import parts
@@ -57,7 +57,7 @@ def published() -> dict[str, str]:
             description="A rulebook file: the figures of one region, each with its source.",
         ),
         "schemas/orders.table-schema.json": table_schema(),
-        "schemas/reasons.json": reason_list(REASONS.values()),
+        "schemas/reasons.json": reason_list(catalogue_pages()),
         "openapi/openapi.json": openapi_document(),
     }
     return {path: json.dumps(made, indent=2, ensure_ascii=False) + "\n" for path, made in documents.items()}

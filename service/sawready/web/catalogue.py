@@ -15,7 +15,7 @@ from sawready.report.catalogue_schema import (
     SystemListSchema,
     SystemPageSchema,
 )
-from sawready.rules.registry import REASONS
+from sawready.rules.registry import REASONS, catalogue_pages
 from sawready.web.api import Calls, described, in_path
 from sawready.web.parts import answer, parts
 from sawready.web.problems import ErrorItem, ProblemError
@@ -87,7 +87,7 @@ def get_rulebook(query: dict[str, Any], name: str) -> Response:
 @catalogue.gives(ReasonListSchema)
 def list_reasons() -> Response:
     """Every reason that a finding can have."""
-    return answer(pages.reason_list(REASONS.values()), is_kept=True)
+    return answer(pages.reason_list(catalogue_pages()), is_kept=True)
 
 
 @catalogue.call("/v1/reasons/<string:reason>", parameters=[in_path("reason", "Its name.")])

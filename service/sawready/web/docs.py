@@ -10,7 +10,7 @@ from flask import Response, render_template, request
 from sawready.pipeline import check_order
 from sawready.readers.json_door import loads
 from sawready.report.as_json import result_dict
-from sawready.rules.registry import REASONS
+from sawready.rules.registry import catalogue_pages
 from sawready.rules.run import FACTS
 from sawready.version import VERSION
 from sawready.web import docs_view
@@ -134,6 +134,6 @@ def _shortened(result: dict[str, Any]) -> dict[str, Any]:
 
 def _reasons() -> dict[str, Any]:
     families: dict[str, list[Any]] = {}
-    for reason in REASONS.values():
+    for reason in catalogue_pages():
         families.setdefault(reason.about, []).append(reason)
     return {"families": families, "facts": FACTS}
