@@ -122,8 +122,8 @@ def test_every_kind_of_problem_is_provoked() -> None:
     assert {name for name, _, _ in PROVOKED} == set(PROBLEMS) - {"unavailable"}
 
 
-def test_every_status_of_the_contract_has_its_kind() -> None:
-    """Contract of the project, section 6, as far as no keys and nothing kept are concerned."""
+def test_every_status_that_is_answered_has_its_kind() -> None:
+    """As far as no keys and nothing kept are concerned."""
     assert {kind.status for kind in PROBLEMS.values()} >= {400, 403, 404, 405, 406, 413, 415, 422}
 
 

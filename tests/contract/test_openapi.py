@@ -82,14 +82,14 @@ def test_the_published_document_is_that_of_the_service(document) -> None:
 
 
 def test_the_dialect_of_its_schemas_is_stated(document) -> None:
-    """Engineering notes, trap 6."""
+    """Else each reader of the document assumes its own."""
     assert document["jsonSchemaDialect"] == DIALECT
     for schema in document["components"]["schemas"].values():
         Draft202012Validator.check_schema(schema)
 
 
 def test_every_call_has_a_name_of_its_own(document) -> None:
-    """Engineering notes, trap 6."""
+    """Else each reader of the document assumes its own."""
     named = [operation["operationId"] for _, _, operation in operations(document)]
     assert len(named) == len(set(named))
     assert all(re.fullmatch("[a-z][A-Za-z]+", name) for name in named)
@@ -104,7 +104,7 @@ def test_every_call_says_what_it_does(document) -> None:
 
 
 def test_no_component_is_there_for_nothing(document) -> None:
-    """Engineering notes, trap 6: neither Error nor PaginationMetadata, nor any other."""
+    """Neither Error nor PaginationMetadata, nor any other."""
     used = set(references(document))
     for kind, components in document["components"].items():
         for name in components:
@@ -112,7 +112,7 @@ def test_no_component_is_there_for_nothing(document) -> None:
 
 
 def test_the_document_and_the_addresses_are_the_same(app, document) -> None:
-    """Engineering notes, S24: every address is in the document, and the reverse."""
+    """Every address is in the document, and the reverse."""
     rules = {
         (re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule), method.lower())
         for rule in app.url_map.iter_rules()

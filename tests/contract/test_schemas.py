@@ -35,7 +35,7 @@ SCHEMAS = sorted((ROOT / "schemas").glob("*.schema.json"))
 SAMPLES = ROOT / "sample_orders"
 FILES = ROOT / "service" / "sawready" / "catalogue" / "data"
 
-CONTRACT_ORDER = """
+WHOLE_ORDER = """
 {
   "order_ref": "TQ-0007",
   "system": "demo70",
@@ -78,7 +78,7 @@ CONTRACT_ORDER = """
   ]
 }
 """
-"""The example of the project's contract, section 1."""
+"""An order with every member that it can usually have."""
 
 
 def schema(name: str) -> Draft202012Validator:
@@ -88,14 +88,14 @@ def schema(name: str) -> Draft202012Validator:
 ORDER, RESULT = schema("order"), schema("result")
 
 
-def contract_order(**changes: Any) -> dict[str, Any]:
-    order: dict[str, Any] = {**json.loads(CONTRACT_ORDER), **changes}
+def whole_order(**changes: Any) -> dict[str, Any]:
+    order: dict[str, Any] = {**json.loads(WHOLE_ORDER), **changes}
     return order
 
 
 def opening(**changes: Any) -> dict[str, Any]:
-    """The contract's order with members of its opening changed; None leaves one out."""
-    order = contract_order()
+    """The whole order with members of its opening changed; None leaves one out."""
+    order = whole_order()
     (only,) = order["openings"]
     only.update(changes)
     order["openings"] = [{name: value for name, value in only.items() if value is not ...}]
@@ -187,14 +187,14 @@ def test_every_member_says_what_it_means(path: Path) -> None:
 # orders
 
 
-def test_the_order_of_the_contract_fits() -> None:
-    ORDER.validate(contract_order())
+def test_an_order_with_every_member_fits() -> None:
+    ORDER.validate(whole_order())
 
 
 def test_absent_and_null_mean_the_same() -> None:
-    """Contract, section 1."""
+    """What need not be there may be null."""
     ORDER.validate(opening(frame=None, sill=None, quantity=None, escape=None, note=None, gap=None))
-    ORDER.validate(contract_order(survey=None, answers=None, defaults=None, units=None))
+    ORDER.validate(whole_order(survey=None, answers=None, defaults=None, units=None))
 
 
 def test_what_openings_leave_to_the_defaults_need_not_be_there() -> None:
@@ -247,13 +247,13 @@ def test_trees_that_are_no_layout_fit_neither_the_schema_nor_the_program(
 
 
 WRONG: dict[str, dict[str, Any]] = {
-    "unknown member": contract_order(colour="white"),
+    "unknown member": whole_order(colour="white"),
     "unknown member of an opening": opening(widht=1200),
-    "unknown unit": contract_order(units="yd"),
-    "no reference": contract_order(order_ref=None),
-    "blank reference": contract_order(order_ref="  "),
-    "long reference": contract_order(order_ref="x" * 81),
-    "tab in a reference": contract_order(order_ref="a\tb"),
+    "unknown unit": whole_order(units="yd"),
+    "no reference": whole_order(order_ref=None),
+    "blank reference": whole_order(order_ref="  "),
+    "long reference": whole_order(order_ref="x" * 81),
+    "tab in a reference": whole_order(order_ref="a\tb"),
     "no widths": opening(widths=...),
     "empty widths": opening(widths=[]),
     "four widths": opening(widths=[1, 2, 3, 4]),
@@ -270,7 +270,7 @@ WRONG: dict[str, dict[str, Any]] = {
     "maybe a way out": opening(escape="maybe"),
     "a list as a note": opening(note=["x"]),
     "a length beyond all": opening(set_back=1e12),
-    "an answer without a name": contract_order(
+    "an answer without a name": whole_order(
         answers=[{"opening_ref": "W1", "reason": "x", "on": "2026-11-03"}]
     ),
 }
@@ -310,7 +310,7 @@ def places(value: Any, at: tuple[str | int, ...] = ()) -> Iterator[tuple[str | i
         yield from places(inner, (*at, key))
 
 
-PLACES = [place for place in places(json.loads(CONTRACT_ORDER)) if place != ("openings",)]
+PLACES = [place for place in places(json.loads(WHOLE_ORDER)) if place != ("openings",)]
 CATALOGUE = Catalogue.load_builtin()
 
 
@@ -321,7 +321,7 @@ def test_whatever_stands_anywhere_the_result_fits_and_no_misfit_is_accepted(plac
 
     Members that are null are taken out first, as absent and null mean the same.
     """
-    order = contract_order()
+    order = whole_order()
     holder: Any = order
     for token in place[:-1]:
         holder = holder[token]
@@ -335,8 +335,8 @@ def test_whatever_stands_anywhere_the_result_fits_and_no_misfit_is_accepted(plac
 # results
 
 
-def test_the_result_of_the_contracts_order_fits(catalogue: Catalogue) -> None:
-    result = checked(contract_order(), catalogue)
+def test_the_result_of_that_order_fits(catalogue: Catalogue) -> None:
+    result = checked(whole_order(), catalogue)
     RESULT.validate(result)
     ResultSchema().load(result)
     assert result["decision"] == "accepted"
@@ -345,7 +345,7 @@ def test_the_result_of_the_contracts_order_fits(catalogue: Catalogue) -> None:
 def test_members_stand_in_the_order_of_the_schema(catalogue: Catalogue) -> None:
     """The digest depends on it."""
     order = opening(frame={"width": 1806, "height": 1220, "height_includes_sill": False})
-    order["openings"].append({**contract_order()["openings"][0], "opening_ref": "W2"})
+    order["openings"].append({**whole_order()["openings"][0], "opening_ref": "W2"})
     compare(checked(order, catalogue), ResultSchema())
 
 
@@ -469,7 +469,7 @@ def test_the_order_of_reasons_does_not_hang_on_what_is_imported_first() -> None:
         assert run.stdout.split() == names, module
 
 
-# what apispec says otherwise (engineering notes, traps 1 and 2)
+# what apispec says otherwise
 
 
 class TrapSchema(Schema):

@@ -1,7 +1,7 @@
 """The live service against its own document: every call, every check of schemathesis, a fixed seed.
 
 One status is set by hand: 200 for data that break the schema of an order, as a rejected order is a normal
-answer (contract of the project, section 3). The check ``never_accepted`` stands in for it.
+answer. The check ``never_accepted`` stands in for it.
 """
 
 import json

@@ -45,7 +45,7 @@ def test_every_address_without_a_place_in_it_is_looked_at_here(app) -> None:
 @pytest.mark.parametrize("path", [*GETS, "/nothing", "/v1/systems/nothing", "/v1/checks"])
 @pytest.mark.parametrize("method", ["GET", "HEAD", "OPTIONS", "DELETE", "TRACE"])
 def test_every_answer_carries_the_headers_that_keep_browsers_out(client, method, path) -> None:
-    """S21."""
+    """ASVS 5.0, chapter 3 (browser security headers)."""
     headers = client.open(path, method=method).headers
     assert headers["X-Content-Type-Options"] == "nosniff"
     assert headers["Referrer-Policy"] == "no-referrer"
@@ -96,7 +96,7 @@ def test_any_other_number_is_replaced(client, number) -> None:
 @pytest.mark.parametrize("path", GETS)
 @pytest.mark.parametrize("method", ["POST", "PUT", "PATCH", "DELETE", "TRACE", "CONNECT", "NONSENSE"])
 def test_a_method_that_an_address_does_not_take_is_405(client, path, method) -> None:
-    """S25."""
+    """RFC 9110, section 15.5.6."""
     response = client.open(path, method=method)
     assert response.status_code == 405
     assert response.headers["Allow"] == "GET, HEAD, OPTIONS"
@@ -152,7 +152,7 @@ def test_further_host_names_are_a_setting(catalogue: Catalogue) -> None:
 
 
 def test_each_request_is_one_line_of_json(client, check, log) -> None:
-    """S20."""
+    """So that a log can be searched by machine."""
     check(EXAMPLE_ORDER)
     client.get("/v1/systems/nothing?x=1")
     client.open("/nothing", method="NONSENSE")
@@ -167,7 +167,7 @@ def test_each_request_is_one_line_of_json(client, check, log) -> None:
 
 
 def test_nothing_that_a_client_sends_reaches_the_log(client, check, log) -> None:
-    """S20: neither text nor a line of its own making."""
+    """Neither text nor a line of its own making."""
     text = 'CUSTOMER\r\n{"event": "forged"}'
     check({**EXAMPLE_ORDER, "order_ref": text})
     check(text)
@@ -206,7 +206,7 @@ def test_the_log_goes_to_standard_error(catalogue: Catalogue, capsys) -> None:
 
 
 def test_a_failure_tells_nothing_of_the_inside(check, monkeypatch, log) -> None:
-    """S22: no stack, no path, no message; the log has kind and places under the request's number."""
+    """No stack, no path, no message; the log has kind and places under the request's number."""
 
     def fails(*args: object, **kwargs: object) -> None:
         raise RuntimeError("secret figure 1812")
