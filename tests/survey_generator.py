@@ -384,6 +384,48 @@ ODD: dict[str, Callable[[Random], list[SurveyedOpening]]] = {
 """True surveys by kind, ordinary and odd."""
 
 
+def lump_order(rng: Random) -> list[SurveyedOpening]:
+    """A straight wall with one lump or hollow of 14 to 45 where a width was taken."""
+    return [_with_one_width(rng, rng.choice((-1, 1)) * rng.uniform(14, 45))]
+
+
+def typo_order(rng: Random) -> list[SurveyedOpening]:
+    """One width anything at all: a mistake, but none that has a name."""
+    return [_with_one_width(rng, rng.uniform(-1500, 1500))]
+
+
+def _with_one_width(rng: Random, off_mm: float) -> SurveyedOpening:
+    """An ordinary opening with one of its three widths off; the frame follows from what is written."""
+    style = replace(plain_style(rng), readings=(3, 3))
+    hole = plain_hole(rng)
+    opening = survey(rng, hole, replace(style, has_frame=False))
+    place, readings = rng.randrange(3), list(opening.widths_mm)
+    readings[place] = max(float(round(readings[place] + off_mm)), 300.0)
+    opening = opening._replace(widths_mm=tuple(readings))
+    return with_frame(opening) if style.has_frame else opening
+
+
+def small_frame_order(rng: Random) -> list[SurveyedOpening]:
+    """A frame smaller than its gaps by 12 to 120 on both sides, nothing said of it."""
+    opening = survey(rng, plain_hole(rng), replace(plain_style(rng), has_frame=True))
+    less = rng.choice([20, 30, 40, 50, 60, 100, rng.randint(12, 120)])
+    assert opening.frame_width_mm is not None
+    assert opening.frame_height_mm is not None
+    return [
+        opening._replace(
+            frame_width_mm=opening.frame_width_mm - less, frame_height_mm=opening.frame_height_mm - less
+        )
+    ]
+
+
+ALIKE: dict[str, Callable[[Random], list[SurveyedOpening]]] = {
+    "one lump or hollow of 14 to 45 mm in a straight wall": lump_order,
+    "a width anything at all": typo_order,
+    "frame smaller on both sides, nothing said": small_frame_order,
+}
+"""Surveys that look like those with a slip in them; nearly all break a limit and are asked about anyway."""
+
+
 # --- mistakes -------------------------------------------------------------------------------------
 
 

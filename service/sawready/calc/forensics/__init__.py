@@ -7,7 +7,6 @@ docs/survey-forensics.md. It never changes a value: it names a cause, offers can
 from collections.abc import Sequence
 
 from sawready.calc.forensics.alike import swapped_by_siblings, unlike_siblings
-from sawready.calc.forensics.explanation import SWAPPED
 from sawready.calc.forensics.faults import is_clean
 from sawready.calc.forensics.model import Numbers, SurveyedOpening, Suspect, SuspicionFigures
 from sawready.calc.forensics.search import Weighing, explain
@@ -26,7 +25,8 @@ def survey_suspects(
     Args:
         openings: the order's openings, as the order has them. [mm]
         figures: the rulebook's figures.
-    Returns: for each opening its suspects; empty where the survey can be true as it stands.
+    Returns: for each opening its suspects; empty where the survey can be true as it stands, and where an
+        axis has no reading to judge.
     """
     siblings = SiblingSizes(openings, figures)
     return tuple(opening_suspects(each, figures, siblings, index) for index, each in enumerate(openings))
@@ -44,18 +44,16 @@ def opening_suspects(
         index: the opening's place among them.
     Returns: its suspects, the likeliest cause of each disagreement first.
     """
-    found: list[Suspect] = []
-    if opening.measured_to in figures.wrong_faces:
-        face = wrong_face(opening, figures)
-        found += [face] if face is not None else []
+    found = [wrong_face(opening.measured_to)] if opening.measured_to in figures.wrong_faces else []
+    if siblings.size(index) is None:
+        return tuple(found)
     numbers = None
     if not is_clean(opening, figures):
         suspects, numbers = _weighed(opening, figures, siblings, index)
         found += suspects
     if opening.inside_width_mm is not None or opening.inside_height_mm is not None:
         found += inside_slips(opening, numbers or Numbers.of(opening), figures)
-    widths, heights = opening.widths_mm, opening.heights_mm
-    if widths[:1] == widths[-1:] and heights[:1] == heights[-1:]:
+    if opening.widths_mm[0] == opening.widths_mm[-1] and opening.heights_mm[0] == opening.heights_mm[-1]:
         copied = copied_readings(opening, figures)
         found += [copied] if copied is not None else []
     if siblings.count > figures.siblings_least and not found:
@@ -63,9 +61,6 @@ def opening_suspects(
             suspect = look(opening, figures, siblings, index)
             if suspect is not None:
                 found.append(suspect)
-    if len(found) > 1 and sum(each.reason == SWAPPED for each in found) > 1:
-        kept = next(each for each in found if each.reason == SWAPPED)
-        found = [each for each in found if each.reason != SWAPPED or each is kept]
     return tuple(found)
 
 

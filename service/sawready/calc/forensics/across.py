@@ -16,8 +16,6 @@ __all__ = ["all_in_one_unit", "exchanged", "turned"]
 def exchanged(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures) -> Iterator[Explanation]:
     """One width reading and one height reading in each other's place."""
     numbers = sight.numbers
-    if sight.width is None or sight.height is None or sight.width.number + sight.height.number < 3:
-        return
     share = log(figures.exchange_share / (sight.width.number * sight.height.number))
     for column, width in enumerate(numbers.widths):
         for row, height in enumerate(numbers.heights):
@@ -43,7 +41,7 @@ def _spread(readings: tuple[float | None, ...]) -> float:
 def turned(sight: Sight, figures: SuspicionFigures) -> Iterator[Explanation]:
     """Width and height changed over: of the frame, or of the whole survey."""
     numbers, width, height = sight.numbers, sight.width, sight.height
-    if width is None or height is None or numbers.frame_width is None or numbers.frame_height is None:
+    if numbers.frame_width is None or numbers.frame_height is None:
         return
     if abs(width.least - height.least) <= figures.square_within_mm:
         return
@@ -73,8 +71,6 @@ def all_in_one_unit(
 ) -> Iterator[Explanation]:
     """Every reading and diagonal, with the frame or without, taken in another unit."""
     numbers, width = sight.numbers, sight.width
-    if width is None:
-        return
     for change in single_changes(
         width.least,
         unit_mm=opening.unit_mm,

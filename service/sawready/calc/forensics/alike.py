@@ -34,8 +34,6 @@ def swapped_by_siblings(
     if len(turned) < figures.siblings_least:
         return None
     width, height = axis_of(opening.widths_mm), axis_of(opening.heights_mm)
-    if width is None or height is None:
-        return None
     if any(each.layout_key != opening.layout_key for each in turned):
         return None
     if siblings.like(width_mm=width.least, height_mm=height.least, but=index):
@@ -97,7 +95,7 @@ def unlike_siblings(
     if opening.layout_key is None or any(each is not None for each in opening.diagonals_mm):
         return None
     width, height = axis_of(opening.widths_mm), axis_of(opening.heights_mm)
-    if width is None or height is None or min(width.number, height.number) > 1:
+    if min(width.number, height.number) > 1:
         return None
     if siblings.like(width_mm=width.least, height_mm=height.least, but=index):
         return None

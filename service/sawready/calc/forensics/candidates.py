@@ -10,7 +10,7 @@ from sawready.calc.forensics.explanation import READINGS, Explanation, with_plac
 from sawready.calc.forensics.faults import GAP_TWICE, Fault
 from sawready.calc.forensics.frame_causes import frame_causes
 from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
-from sawready.calc.forensics.sight import Sight
+from sawready.calc.forensics.sight import AxisFrame, Sight
 from sawready.calc.forensics.weighing import Slack
 
 __all__ = ["FRAMES", "candidates", "groups_in_play"]
@@ -65,15 +65,15 @@ def candidates(
                 yield from _in_whole_axis(sight, group, opening, figures)
     if "diagonals" in groups:
         yield from _in_diagonals(sight, opening, figures)
-    in_frame = {
-        name: list(_in_frame(sight, name, opening, figures)) for name in FRAMES if FRAMES[name] in groups
+    found = {
+        name: list(_in_frame(sight, frame, name, opening, figures))
+        for name, frame in sight.frames.items()
+        if frame is not None and FRAMES[name] in groups
     }
-    for found in in_frame.values():
-        yield from found
-    if len(in_frame) == 2:
-        yield from _in_whole_frame(sight, in_frame["width"], in_frame["height"])
-    if sight.width is None or sight.height is None:
-        return
+    for in_frame in found.values():
+        yield from in_frame
+    if len(found) == 2:
+        yield from _in_whole_frame(sight, found["width"], found["height"])
     if any(reason == "readings-disagree" for reason, _ in faults):
         yield from exchanged(sight, opening, figures)
     if EVERYTHING in groups:
@@ -152,8 +152,6 @@ def _in_whole_axis(
 def _in_diagonals(sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures) -> Iterator[Explanation]:
     """One diagonal changed, or both in the same way; it has to come near the sides."""
     width, height, numbers = sight.width, sight.height, sight.numbers
-    if width is None or height is None or min(width.ends, height.ends) <= 0:
-        return
     diagonal = sqrt(width.ends**2 + height.ends**2)
     within = 4 * (figures.rough_lean_mm * width.ends + figures.taper_mm * height.ends) / diagonal
     within += figures.diagonals_against_sides_mm
@@ -212,13 +210,10 @@ def _in_whole_frame(
 
 
 def _in_frame(
-    sight: Sight, name: str, opening: SurveyedOpening, figures: SuspicionFigures
+    sight: Sight, frame: AxisFrame, name: str, opening: SurveyedOpening, figures: SuspicionFigures
 ) -> Iterator[Explanation]:
     """The stated frame changed: by a slip, or by undoing a mistake of the office."""
-    value = sight.numbers.frame(name)
-    frame = sight.frames[name]
-    if value is None or frame is None:
-        return
+    value = frame.stated
     most = value + frame.room - frame.gap
     least = value + frame.over - 2 * frame.gap_most
     for change in single_changes(
@@ -238,7 +233,7 @@ def _in_frame(
             change.log_share,
             _slack("frame", change.slack_mm),
         )
-    for cause in frame_causes(sight, opening, figures, name):
+    for cause in frame_causes(sight, frame, opening, figures, name):
         yield Explanation(
             cause.reason,
             FRAMES[name],

@@ -14,7 +14,17 @@ from sawready.calc.forensics.model import SuspicionFigures
 from sawready.calc.forensics.sight import IMPERIAL_MM
 from sawready.calc.forensics.wording import length
 
-__all__ = ["DIGITS", "STEP", "UNIT", "Change", "digit_swaps", "single_changes", "steps_mm", "unit_slips"]
+__all__ = [
+    "DIGITS",
+    "STEP",
+    "UNIT",
+    "Change",
+    "digit_swaps",
+    "lost_fractions_mm",
+    "single_changes",
+    "steps_mm",
+    "unit_slips",
+]
 
 DIGITS: Final = "reading-digits-swapped"
 STEP: Final = "reading-step-slip"
@@ -98,7 +108,7 @@ def digit_swaps(value_mm: float, *, unit_mm: float = 1.0) -> list[tuple[float, b
         [5170.0, 1750.0, 1507.0]
     """
     text, fraction = _written(value_mm, unit_mm)
-    places = [index for index, sign in enumerate(text) if sign != "."]
+    places = [index for index, sign in enumerate(text) if sign.isdigit()]
     found: dict[float, bool] = {}
     for order, first in enumerate(places):
         for second in places[order + 1 :]:
@@ -114,23 +124,36 @@ def digit_swaps(value_mm: float, *, unit_mm: float = 1.0) -> list[tuple[float, b
 
 
 @lru_cache(maxsize=64)
-def steps_mm(sizes: tuple[float, ...], *, is_imperial: bool, is_whole_inch: bool) -> tuple[float, ...]:
+def steps_mm(sizes: tuple[float, ...], *, is_imperial: bool) -> tuple[float, ...]:
     """What may have to be added to a length that is a round step off, both ways.
 
-    Lengths written in inches or feet step by whole inches, and a whole number of inches may have lost
-    its fraction.
-
     Args:
-        sizes: the steps, in millimetres or inches.
+        sizes: the steps, in millimetres, or in inches for lengths written in inches or feet.
         is_imperial: the length was written in inches or feet.
-        is_whole_inch: it is a whole number of inches.
     Returns: the steps. [mm]
+    Example:
+        >>> steps_mm((1.0, 12.0), is_imperial=True)
+        (25.4, -25.4, 304.8, -304.8)
     """
     unit = INCH_MM if is_imperial else 1.0
-    found = [sign * size * unit for size in sizes for sign in (1, -1)]
-    if is_imperial and is_whole_inch:
-        found += [eighths * INCH_MM / 8 for eighths in range(1, 8)]
-    return tuple(found)
+    return tuple(sign * size * unit for size in sizes for sign in (1, -1))
+
+
+def lost_fractions_mm(value_mm: float, *, unit_mm: float) -> tuple[float, ...]:
+    """What a whole number of inches may have lost: the fraction after it, in eighths.
+
+    Args:
+        value_mm: the length. [mm]
+        unit_mm: unit in which it was written. [mm]
+    Returns: fractions that may have to be added; none for other lengths. [mm]
+    Example:
+        >>> lost_fractions_mm(1219.2, unit_mm=25.4)[:3], lost_fractions_mm(1219.2, unit_mm=1.0)
+        ((3.175, 6.35, 9.525), ())
+    """
+    inches = value_mm / INCH_MM
+    if unit_mm not in IMPERIAL_MM or abs(inches - round(inches)) > 1e-6:
+        return ()
+    return tuple(eighths * INCH_MM / 8 for eighths in range(1, 8))
 
 
 @lru_cache(maxsize=64)
@@ -188,16 +211,14 @@ def single_changes(
             if not is_near:
                 part = (1 - figures.digits_neighbours_share) / (len(swaps) - near)
             found.append(Change(DIGITS, value, log(share * part)))
-    inches = value_mm / INCH_MM
     is_imperial = unit_mm in IMPERIAL_MM
-    is_whole = is_imperial and abs(inches - round(inches)) < 1e-6
-    sizes = figures.steps_in if is_imperial else figures.steps_mm
-    added = steps_mm(sizes, is_imperial=is_imperial, is_whole_inch=is_whole)
-    found += [
-        Change(STEP, value_mm + step, log(figures.step_share / len(added)), added_mm=step)
-        for step in added
-        if least_mm <= value_mm + step <= most_mm
-    ]
+    steps = steps_mm(figures.steps_in if is_imperial else figures.steps_mm, is_imperial=is_imperial)
+    for added in (steps, lost_fractions_mm(value_mm, unit_mm=unit_mm)):
+        found += [
+            Change(STEP, value_mm + step, log(figures.step_share / len(added)), added_mm=step)
+            for step in added
+            if least_mm <= value_mm + step <= most_mm
+        ]
     count = len(_factors(figures.units_mm, unit_mm))
     found += [
         Change(UNIT, value, log(figures.unit_share / count), coarse, factor)

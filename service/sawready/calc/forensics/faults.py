@@ -68,11 +68,9 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
     if frame is not None:
         room = width_least - opening.width_to_come_mm - opening.width_extenders_mm - frame
         over, gap = room if opening.is_head_sloping else room - lean, opening.width_gap_mm
-        if (
-            over < gap
-            or room + width_spread > 2 * opening.width_gap_most_mm
-            or over >= 2 * gap - figures.gap_twice_mm
-        ):
+        is_plain = gap <= over < 2 * gap - figures.gap_twice_mm
+        is_exact = over < gap + figures.frame_exact_mm
+        if not is_plain or (room + width_spread > 2 * opening.width_gap_most_mm and not is_exact):
             return False
     frame = opening.frame_height_mm
     if frame is not None:
@@ -80,7 +78,8 @@ def is_clean(opening: SurveyedOpening, figures: SuspicionFigures) -> bool:
         room -= 0.0 if opening.height_includes_sill else opening.sill_upstand_mm
         over, gap = room - lean if opening.is_head_sloping else room, opening.height_gap_mm
         is_plain = gap <= over < 2 * gap - figures.gap_twice_mm
-        return is_plain and room + height_spread <= 2 * opening.height_gap_most_mm
+        is_exact = over < gap + figures.frame_exact_mm
+        return is_plain and (room + height_spread <= 2 * opening.height_gap_most_mm or is_exact)
     return True
 
 
@@ -132,16 +131,12 @@ def faults_of(
     """
     found: list[Fault] = []
     for name, axis, coarse in (("width", sight.width, slack.widths), ("height", sight.height, slack.heights)):
-        if axis is None:
-            continue
         if axis.most - axis.least > figures.readings_spread_mm + coarse:
             found.append(("readings-disagree", name))
         if axis.least < figures.size_least_mm or axis.most > figures.size_most_mm:
             found.append(("value-out-of-range", name))
     is_bent = any(
-        axis is not None
-        and axis.spread > figures.readings_spread_mm
-        and abs(axis.kink or 0.0) > 3 * figures.kink_mm
+        axis.spread > figures.readings_spread_mm and abs(axis.kink or 0.0) > 3 * figures.kink_mm
         for axis in (sight.width, sight.height)
     )
     if not is_bent and _do_diagonals_disagree(sight, figures, slack, is_eased=is_eased):
@@ -175,7 +170,7 @@ def _frame_faults(
 def _do_diagonals_disagree(sight: Sight, figures: SuspicionFigures, slack: Slack, *, is_eased: bool) -> bool:
     """Sides and diagonals cannot all be right."""
     width, height = sight.width, sight.height
-    if not sight.taped or width is None or height is None or min(width.mean, height.mean) <= 0:
+    if not sight.taped or min(width.mean, height.mean) <= 0:
         return False
     limit = figures.diagonals_against_sides_mm + max(slack.widths, slack.heights)
     diagonal = sqrt(width.mean**2 + height.mean**2)
@@ -211,8 +206,6 @@ def consequences_of(
         ("width", sight.width, sight.lean[0], opening.width_gap_mm, opening.width_gap_most_mm),
         ("height", sight.height, sight.lean[1], opening.height_gap_mm, opening.height_gap_most_mm),
     ):
-        if axis is None:
-            continue
         frame = sight.frames[name]
         widest = (gap + lean + axis.spread) / 2 if frame is None else frame.widest
         if widest > most:

@@ -30,8 +30,8 @@ class FrameCause(NamedTuple):
     how: str
 
 
-def worked_frame_mm(sight: Sight, opening: SurveyedOpening, name: str) -> float | None:
-    """The frame that follows from the numbers, stated as the order states frames, or None.
+def worked_frame_mm(sight: Sight, opening: SurveyedOpening, name: str) -> float:
+    """The frame that follows from the numbers, stated as the order states frames.
 
     Formula: floor(least - lean - finishes - gaps - extenders - upstand), upstand back on where the
     stated height includes the sill.
@@ -43,8 +43,6 @@ def worked_frame_mm(sight: Sight, opening: SurveyedOpening, name: str) -> float 
     Source: geometry of the frame in its aperture, as calc.fit has it exactly.
     """
     axis = sight.axis(name)
-    if axis is None:
-        return None
     if name == "width":
         taken = opening.width_gap_mm + opening.width_extenders_mm + opening.width_to_come_mm
         return float(floor(axis.least - sight.lean[0] - taken + 1e-9))
@@ -54,21 +52,19 @@ def worked_frame_mm(sight: Sight, opening: SurveyedOpening, name: str) -> float 
 
 
 def frame_causes(
-    sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures, name: str
+    sight: Sight, frame: AxisFrame, opening: SurveyedOpening, figures: SuspicionFigures, name: str
 ) -> list[FrameCause]:
     """Causes that predict the stated frame on one axis.
 
     Args:
         sight: the numbers.
+        frame: the stated frame on that axis.
         opening: the opening, for gaps, sill and inside sizes.
         figures: the rulebook's figures.
         name: ``width`` or ``height``.
-    Returns: the causes whose prediction the frame hits; none where it is not stated.
+    Returns: the causes whose prediction the frame hits.
     """
-    axis, frame = sight.axis(name), sight.frames[name]
-    value = worked_frame_mm(sight, opening, name)
-    if axis is None or frame is None or value is None:
-        return []
+    axis, value = sight.axis(name), worked_frame_mm(sight, opening, name)
     found = _average(axis, frame, value, opening.unit_mm, figures)
     unit = opening.unit_mm
     taken = f"{length(axis.least, unit)} less {length(frame.gap, unit)} for gaps"

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from sawready.calc.forensics.candidates import FRAMES, candidates, groups_in_play
 from sawready.calc.forensics.changes import UNIT
-from sawready.calc.forensics.explanation import AXES, SWAPPED, Explanation, first_place, with_place
+from sawready.calc.forensics.explanation import AXES, READINGS, SWAPPED, Explanation, first_place, with_place
 from sawready.calc.forensics.faults import Fault, faults_of
 from sawready.calc.forensics.model import Numbers, SurveyedOpening, SuspicionFigures
 from sawready.calc.forensics.siblings import SiblingSizes
@@ -78,14 +78,25 @@ class Weighing:
         )
 
     def faults(self, sight: Sight, slack: Slack = NO_SLACK, *, is_eased: bool = False) -> frozenset[Fault]:
-        """What disagrees in these numbers."""
+        """What disagrees in these numbers; a frame that suits other readings or another span does not."""
+        suits = self._suits_stated(sight.numbers)
         return faults_of(
             sight,
             self.figures,
-            suits_stated=self._suits_stated(sight.numbers),
+            suits_stated=(
+                suits[0] or self._suits_other_span(sight, "width"),
+                suits[1] or self._suits_other_span(sight, "height"),
+            ),
             slack=slack,
             is_eased=is_eased,
         )
+
+    def _suits_other_span(self, sight: Sight, name: str) -> bool:
+        """The readings were changed, and the frame has the gap of another span."""
+        frame, group = sight.frames[name], READINGS[name]
+        if frame is None or sight.numbers.group(group) == self.stated.group(group):
+            return False
+        return any(frame.is_hit(frame.room - gap) for gap in self.opening.other_gaps_mm)
 
     def faults_after(self, change: Explanation) -> frozenset[Fault]:
         """What still disagrees once a change is made."""
@@ -112,7 +123,7 @@ class Weighing:
             (self.opening.inside_width_mm, sight.width),
             (self.opening.inside_height_mm, sight.height),
         ):
-            if inside is not None and axis is not None:
+            if inside is not None:
                 beyond = abs(inside - axis.mean) / self.figures.inside_differs_mm - 1
                 total -= self.figures.inside_weight * min(max(beyond, 0.0), 1.0)
         return total
@@ -133,7 +144,7 @@ class Weighing:
         if place and disagree in after:
             left = axis_of(change.numbers.group(group))
             was = max(abs(change.was_mm - each) for each in change.numbers.group(group) if each is not None)
-            if left is not None and 2 * left.spread < was:
+            if 2 * left.spread < was:
                 after -= {disagree}
         return before - after
 
@@ -141,9 +152,7 @@ class Weighing:
         """Axes that are no further apart than a crooked wall is."""
         axes = (("width", axis_of(numbers.widths)), ("height", axis_of(numbers.heights)))
         most = self.figures.irregular_spread_mm
-        return {
-            ("readings-disagree", name) for name, axis in axes if axis is not None and axis.spread <= most
-        }
+        return {("readings-disagree", name) for name, axis in axes if axis.spread <= most}
 
 
 class _Standing(NamedTuple):
@@ -255,7 +264,7 @@ def _unnamed_lone(sight: Sight, group: str, figures: SuspicionFigures) -> Iterat
     readings = numbers.group(group)
     place = first_place(readings)
     other = sight.height if group == "widths" else sight.width
-    if sight.taped and other is not None:
+    if sight.taped:
         square = sum(each * each for each in sight.taped) / len(sight.taped) - other.ends**2
         if square > figures.size_least_mm**2:
             changed = numbers.with_group(group, with_place(readings, place, square**0.5))

@@ -90,10 +90,9 @@ class SiblingSizes:
 
         Never more than the rulebook's weight: windows of one house are often alike, and often not.
         """
-        width, height = sight.width, sight.height
-        if width is None or height is None or self.count < 2:
+        if self.count < 2:
             return 0.0
-        found = len(self.like(width_mm=width.least, height_mm=height.least, but=but))
+        found = len(self.like(width_mm=sight.width.least, height_mm=sight.height.least, but=but))
         return min(self._figures.sibling_weight, log(1 + 3 * found))
 
     def rough_share(self, *, but: int) -> float:
@@ -112,10 +111,10 @@ class SiblingSizes:
         """Readings of an opening that is no straight wall, yet nothing that a slip would make."""
         figures = self._figures
         low, high = (times * figures.kink_mm for times in ROUGH_KINKS)
+        if _governing(opening) is None:
+            return False
         for readings in (opening.widths_mm, opening.heights_mm):
             axis = axis_of(readings)
-            if axis is None:
-                continue
             if axis.kink is not None and low < abs(axis.kink) < high:
                 return True
             if 2 * figures.taper_mm < abs(axis.taper) < 5 * figures.taper_mm:

@@ -39,12 +39,13 @@ class Axis(NamedTuple):
 
 
 @lru_cache(maxsize=1024)
-def axis_of(readings: tuple[float | None, ...]) -> Axis | None:
-    """What the readings of one axis say; None where there are none.
+def axis_of(readings: tuple[float | None, ...]) -> Axis:
+    """What the readings of one axis say.
 
     Args:
         readings: in their places, None where a place is empty. [mm]
     Returns: the axis.
+    Raises: ValueError where every place is empty.
     Example:
         >>> axis = axis_of((1500.0, 1506.0, 1510.0))
         >>> axis.least, axis.taper, axis.kink
@@ -53,7 +54,7 @@ def axis_of(readings: tuple[float | None, ...]) -> Axis | None:
     taken = [each for each in readings if each is not None]
     count = len(taken)
     if not count:
-        return None
+        raise ValueError("an axis without a reading")
     first, last = taken[0], taken[-1]
     ends = (first + last) / 2
     kink = taken[1] - ends if count == 3 else None
@@ -94,6 +95,7 @@ class AxisFrame(NamedTuple):
     """A stated frame on one axis, with what its room is judged against [mm].
 
     Attributes:
+        stated: its size as the order states it.
         part: the frame alone, the sill taken out where the stated height has it in.
         room: both gaps together that it leaves at the smallest reading, lean left in.
         lean: lean that comes off this axis.
@@ -105,6 +107,7 @@ class AxisFrame(NamedTuple):
         exact: what rounding down leaves: a millimetre, or a mark of the tape in inches.
     """
 
+    stated: float
     part: float
     room: float
     lean: float
@@ -153,7 +156,7 @@ class Sight(NamedTuple):
 
     Attributes:
         numbers: the numbers.
-        width, height: the axes; None where nothing is read.
+        width, height: the axes.
         taped: the diagonals that were taken. [mm]
         lean: lean that comes off width and height, nought within tape accuracy. [mm]
         misfit: sides against two diagonals, by the means of the readings; None without. [mm]
@@ -161,14 +164,14 @@ class Sight(NamedTuple):
     """
 
     numbers: Numbers
-    width: Axis | None
-    height: Axis | None
+    width: Axis
+    height: Axis
     taped: tuple[float, ...]
     lean: tuple[float, float]
     misfit: float | None
     frames: dict[str, AxisFrame | None]
 
-    def axis(self, name: str) -> Axis | None:
+    def axis(self, name: str) -> Axis:
         """The axis of that name."""
         return self.width if name == "width" else self.height
 
@@ -180,11 +183,13 @@ def sight_of(numbers: Numbers, opening: SurveyedOpening, figures: SuspicionFigur
         numbers: the numbers. [mm]
         opening: the opening they belong to, for gaps, sill and the like.
         figures: the rulebook's figures.
+    Returns: the numbers laid out.
+    Raises: ValueError where an axis has no reading.
     """
     width, height = axis_of(numbers.widths), axis_of(numbers.heights)
     taped = tuple([each for each in numbers.diagonals if each is not None])
     lean, misfit = (0.0, 0.0), None
-    if len(taped) == 2 and width and height and min(width.mean, height.mean) > 0:
+    if len(taped) == 2 and min(width.mean, height.mean) > 0:
         misfit, slip = diagonal_fit(
             width_mm=width.mean,
             height_mm=height.mean,
@@ -203,14 +208,15 @@ def sight_of(numbers: Numbers, opening: SurveyedOpening, figures: SuspicionFigur
 
 
 def _width_frame(
-    numbers: Numbers, opening: SurveyedOpening, axis: Axis | None, lean: float, exact: float
+    numbers: Numbers, opening: SurveyedOpening, axis: Axis, lean: float, exact: float
 ) -> AxisFrame | None:
     """The stated frame across the width."""
-    if numbers.frame_width is None or axis is None:
+    if numbers.frame_width is None:
         return None
     part = numbers.frame_width
     room = axis.least - opening.width_to_come_mm - opening.width_extenders_mm - part
     return AxisFrame(
+        part,
         part,
         room,
         lean,
@@ -224,15 +230,16 @@ def _width_frame(
 
 
 def _height_frame(
-    numbers: Numbers, opening: SurveyedOpening, axis: Axis | None, lean: float, exact: float
+    numbers: Numbers, opening: SurveyedOpening, axis: Axis, lean: float, exact: float
 ) -> AxisFrame | None:
     """The stated frame over the height, sill beneath it."""
-    if numbers.frame_height is None or axis is None:
+    if numbers.frame_height is None:
         return None
     part = numbers.frame_height - (opening.sill_upstand_mm if opening.height_includes_sill else 0.0)
     taken = opening.height_to_come_mm + opening.height_extenders_mm + opening.sill_upstand_mm
     room = axis.least - taken - part
     return AxisFrame(
+        numbers.frame_height,
         part,
         room,
         lean,

@@ -43,17 +43,14 @@ def copied_readings(opening: SurveyedOpening, figures: SuspicionFigures) -> Susp
     )
 
 
-def wrong_face(opening: SurveyedOpening, figures: SuspicionFigures) -> Suspect | None:
+def wrong_face(measured_to: str) -> Suspect:
     """Readings taken to a face that no frame can be made from.
 
     Args:
-        opening: the opening.
-        figures: the faces.
-    Returns: the suspect, or None.
+        measured_to: the face, as the order names it.
+    Returns: the suspect.
     """
-    if opening.measured_to not in figures.wrong_faces:
-        return None
-    face = opening.measured_to.replace("_", " ") if opening.measured_to else ""
+    face = measured_to.replace("_", " ")
     return Suspect(
         reason="measured-to-wrong-face",
         severity=REJECT,
@@ -75,8 +72,6 @@ def inside_slips(opening: SurveyedOpening, numbers: Numbers, figures: SuspicionF
     Returns: the suspects.
     """
     width, height = axis_of(numbers.widths), axis_of(numbers.heights)
-    if width is None or height is None:
-        return []
     within = figures.inside_differs_mm
     sides = (("width", opening.inside_width_mm, width), ("height", opening.inside_height_mm, height))
     off = [each for each in sides if each[1] is not None and abs(each[1] - each[2].mean) > within]

@@ -120,12 +120,7 @@ class _Writer:
         left = self.left(cause)
         sight = self.weighing.sight(cause.numbers)
         if group == "frame":
-            axis = sight.axis(place)
-            return (
-                []
-                if axis is None
-                else [f"the smallest {place} reading {self.length(axis.least)} less its gaps"]
-            )
+            return [f"the smallest {place} reading {self.length(sight.axis(place).least)} less its gaps"]
         if group == "diagonals":
             beside = [f"the other diagonal {each}" for each in self.others(cause.field)]
             return [*beside, "the widths and heights"]
@@ -135,12 +130,10 @@ class _Writer:
             parts.append("both diagonals" if len(sight.taped) == 2 else "the diagonal")
         frame = sight.frames[name]
         if frame is not None and not any(axis == name for _, axis in left):
-            stated = cause.numbers.frame_width if name == "width" else cause.numbers.frame_height
-            parts.append(f"the ordered frame {name} {self.length(stated or 0.0)}")
-        if sight.width is not None and sight.height is not None:
-            size = {"width_mm": sight.width.least, "height_mm": sight.height.least}
-            alike = len(self.weighing.siblings.like(**size, but=self.weighing.index))
-            parts += [f"{alike} other window{'s' if alike > 1 else ''} of the order"] if alike else []
+            parts.append(f"the ordered frame {name} {self.length(frame.stated)}")
+        size = {"width_mm": sight.width.least, "height_mm": sight.height.least}
+        alike = len(self.weighing.siblings.like(**size, but=self.weighing.index))
+        parts += [f"{alike} other window{'s' if alike > 1 else ''} of the order"] if alike else []
         return parts
 
     def why(self, found: list[Explanation], elsewhere: list[str]) -> str:

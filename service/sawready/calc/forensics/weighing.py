@@ -59,8 +59,8 @@ def _log_normal(value: float, variance: float) -> float:
 def _side_variance(axis: Axis, wall: _Wall) -> float:
     """Variance of an axis' corner-to-corner size, from tape and from taper that nobody measured [mm2].
 
-    A lone reading is taken anywhere along a side that tapers: uniform over half the taper either way
-    has a sixth of the taper's variance, near enough. Two readings may leave one end out.
+    A lone reading is taken somewhere along a side that tapers: anywhere would add a twelfth of the
+    taper's variance, always at an end a quarter; a sixth lies between. Two readings may leave one end out.
     """
     if axis.number == 3:
         return wall.tape**2 / 2
@@ -105,10 +105,10 @@ def _log_wall(sight: Sight, fit: tuple[float, float] | None, wall: _Wall, slack:
     """Logarithm of the density of readings and diagonals for one kind of wall."""
     total = 0.0
     for axis, coarse in ((sight.width, slack.widths), (sight.height, slack.heights)):
-        if axis is not None and axis.number > 1:
+        if axis.number > 1:
             total += _log_readings(axis, wall, coarse**2)
     width, height = sight.width, sight.height
-    if width is None or height is None or not sight.taped or min(width.ends, height.ends) <= 0:
+    if not sight.taped or min(width.ends, height.ends) <= 0:
         return total
     diagonal = sqrt(width.ends**2 + height.ends**2)
     along, up = (width.ends / diagonal) ** 2, (height.ends / diagonal) ** 2
@@ -120,10 +120,10 @@ def _log_wall(sight: Sight, fit: tuple[float, float] | None, wall: _Wall, slack:
     return total + _log_normal(sight.taped[0] - diagonal, variance + wall.tape**2 / 2 + along * wall.lean**2)
 
 
-def _log_size(axis: Axis | None, figures: SuspicionFigures) -> float:
+def _log_size(axis: Axis, figures: SuspicionFigures) -> float:
     """How usual a size is for a window: a broad curve that tells metres from inches, no more."""
-    if axis is None or axis.mean <= 0:
-        return 0.0 if axis is None else IMPOSSIBLE
+    if axis.mean <= 0:
+        return IMPOSSIBLE
     z = log(axis.mean / figures.size_usual_mm) / figures.size_spread
     return -0.5 * z * z
 
@@ -198,7 +198,7 @@ def log_likelihood(
     """
     fit = None
     width, height = sight.width, sight.height
-    if len(sight.taped) == 2 and width and height and min(width.ends, height.ends) > 0:
+    if len(sight.taped) == 2 and min(width.ends, height.ends) > 0:
         fit = diagonal_fit(
             width_mm=width.ends,
             height_mm=height.ends,
