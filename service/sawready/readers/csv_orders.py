@@ -1,7 +1,7 @@
 """CSV: rows in, raw orders out, grouped by order over the whole sheet and in the order of its rows."""
 
-from collections import deque
 from collections.abc import Collection, Iterator, Sequence
+from contextlib import closing
 from typing import BinaryIO, Final
 
 from sawready.model.finding import Cell, Finding
@@ -9,33 +9,34 @@ from sawready.model.pointer import pointer
 from sawready.order_schema import MOST_OPENINGS
 from sawready.readers.column_map import ColumnMap
 from sawready.readers.columns import BY_NAME
+from sawready.readers.csv_apart import ApartRows, Entry, Spread
 from sawready.readers.csv_door import Sheet, Tally
 from sawready.readers.csv_firm import FirmRows, Told, split_pair, struck_out
 from sawready.readers.csv_plan import SOURCE, Group, PairPlaces, Plan, Values
 from sawready.readers.fault import Fault, FaultError, excerpt, shown
 from sawready.readers.raw import RawOrder, Skipped, Unreadable, refused
 
-MOST_HELD_BYTES: Final = 32 * 1024 * 1024
+MOST_HELD_BYTES: Final = 8 * 1024 * 1024
 """A sheet up to this size is held, compactly, to its end; a larger one is read twice where it can be."""
 
 MOST_LISTED: Final = 1000
 """Skipped rows that are kept with their text; beyond it they are only counted."""
-
-Entry = tuple[int, Values, tuple[Told, ...]]
-"""Line, values, and what is to be said of them."""
 
 
 class SheetOrders(Iterator[RawOrder | Unreadable]):
     """The orders of one sheet, once.
 
     A sheet may spread an order's rows anywhere, so an order is complete only when its last row is read.
-    A small sheet is held to its end. A large one that can be read twice is: first for the last row of
-    each order, then for the orders, of which only the open ones are held.
+    A small sheet is held to its end. A large one that can be read twice is: first to see which orders
+    have rows apart from each other, which are then brought together on disk, and then for the orders, of
+    which one at a time is held.
 
     Attributes:
         source: its name in what comes out.
         skipped: rows that hold no opening: headings repeated and, in a firm's own sheet, totals and titles.
         skipped_rows: how many, by kind.
+        groups: the rows of each order as they are held, and refused rows; what the sheet is iterated for
+            comes from it, so that either is taken, not both.
     """
 
     def __init__(
@@ -66,51 +67,117 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
         self._caller = {"units": units, "number_style": number_style}
         self._start = stream.tell() if stream.seekable() else None
         self._open()
-        self._orders = self._read()
+        self.groups: Iterator[Group | Unreadable] = self._read()
 
     @property
     def tally(self) -> Tally:
         """Where the lines of the sheet went."""
         return self._sheet.tally
 
+    @property
+    def plan(self) -> Plan:
+        """How rows become orders."""
+        return self._plan
+
     def __next__(self) -> RawOrder | Unreadable:
         """The next order or refused row."""
-        return next(self._orders)
+        item = next(self.groups)
+        return item if isinstance(item, Unreadable) else self._plan.order(item, self.source)
 
-    def _read(self) -> Iterator[RawOrder | Unreadable]:
-        """Gives each order when it is complete, and each refused row, in the order of their lines.
+    def _read(self) -> Iterator[Group | Unreadable]:
+        """Gives the rows of each order, and each refused row, in the order of their first lines.
 
         Raises: FaultError (an UnreadableError) for bytes that are not of the encoding, and for a sheet
             without a row that could be an opening.
         """
-        last_rows = self._last_rows() if self._is_large() else None
-        queue: deque[Group | Unreadable] = deque()
-        groups: dict[str, Group] = {}
-        parted = self._plan.parted
-        number = -1
-        for number, entry in enumerate(self._entries()):
-            if isinstance(entry, Unreadable):
-                queue.append(entry)
+        groups = self._read_twice() if self._is_large() else self._read_once()
+        is_empty = True
+        for item in groups:
+            is_empty = False
+            if isinstance(item, Group) and item.count > MOST_OPENINGS:
+                yield self._too_many(item)
             else:
-                line, values, told = entry
-                head, body = parted(values)
-                group = groups.get(values[0])
-                if group is None:
-                    group = groups[values[0]] = Group(head)
-                    queue.append(group)
-                if told:
-                    self._say(group, line, told)
-                group.add(line, head, body)
-                if last_rows is None or last_rows[values[0]] != number:
-                    continue
-                group.is_complete = True
-                del groups[values[0]]
-            if last_rows is not None:
-                yield from self._ready(queue)
-        if number < 0:
+                yield item
+        if is_empty:
             line = self._sheet.header_line
             raise FaultError(Fault("The sheet has a header, but no openings.", "Add them.", line=line))
-        yield from self._ready(queue, at_end=True)
+
+    def _read_once(self) -> Iterator[Group | Unreadable]:
+        """Holds the sheet to its end."""
+        found: list[Group | Unreadable] = []
+        groups: dict[str, Group] = {}
+        for entry in self._entries():
+            if isinstance(entry, Unreadable):
+                found.append(entry)
+                continue
+            group = groups.get(entry[1][0])
+            if group is None:
+                group = groups[entry[1][0]] = Group()
+                found.append(group)
+            self._join(group, entry)
+        yield from found
+
+    def _read_twice(self) -> Iterator[Group | Unreadable]:
+        """Holds one order at a time; those whose rows lie apart come from disk."""
+        spread = Spread()
+        for entry in self._entries():
+            spread.add(None if isinstance(entry, Unreadable) else entry[1][0])
+        apart = spread.apart()
+        self._open_again()
+        if not apart:
+            yield from self._in_passing()
+            return
+        with closing(ApartRows(entry for entry in self._rows() if hash(entry[1][0]) in apart)) as rows:
+            self._open_again()
+            yield from self._in_passing(apart, rows)
+
+    def _in_passing(
+        self, apart: Collection[int] = (), rows: ApartRows | None = None
+    ) -> Iterator[Group | Unreadable]:
+        """Gives each order when something else begins; one with rows apart where its first row is."""
+        nothing = (0, "")
+        firsts = iter(()) if rows is None else rows.first_lines()
+        first_line, order_ref = next(firsts, nothing)
+        group = Group()
+        for entry in self._entries():
+            if isinstance(entry, Unreadable):
+                if group.count:
+                    yield group
+                    group = Group()
+                yield entry
+                continue
+            name = entry[1][0]
+            if group.count and group.head[0] == name:
+                if entry[0] > group.lines[-1]:  # else it was brought together with the others
+                    self._join(group, entry)
+                continue
+            if group.count:
+                yield group
+                group = Group()
+            if rows is None or hash(name) not in apart:
+                self._join(group, entry)
+            elif entry[0] == first_line:
+                for each in rows.of(order_ref):
+                    self._join(group, each)
+                first_line, order_ref = next(firsts, nothing)
+        if group.count:
+            yield group
+
+    def _join(self, group: Group, entry: Entry) -> None:
+        """Adds a row to its order."""
+        line, values, told = entry
+        if told:
+            self._say(group, line, told)
+        group.add(line, *self._plan.parted(values))
+
+    def _rows(self) -> Iterator[Entry]:
+        """Rows that hold openings, without those that are refused."""
+        return (entry for entry in self._entries() if not isinstance(entry, Unreadable))
+
+    def _open_again(self) -> None:
+        """Goes back to the sheet's beginning."""
+        self._stream.seek(self._start or 0)
+        self._open()
 
     def _open(self) -> None:
         """Begins the sheet, or begins it again."""
@@ -141,16 +208,6 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
         end = self._stream.seek(0, 2)
         self._stream.seek(here)
         return end - self._start > MOST_HELD_BYTES
-
-    def _last_rows(self) -> dict[str, int]:
-        """Number of the last row of each order; the sheet then stands at its beginning again."""
-        last: dict[str, int] = {}
-        for number, entry in enumerate(self._entries()):
-            if not isinstance(entry, Unreadable):
-                last[entry[1][0]] = number
-        self._stream.seek(self._start or 0)
-        self._open()
-        return last
 
     def _entries(self) -> Iterator[Entry | Unreadable]:
         """Rows that hold openings, as values."""
@@ -215,19 +272,6 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
                     cell=Cell(line, item.column),
                 )
             )
-
-    def _ready(
-        self, queue: deque[Group | Unreadable], *, at_end: bool = False
-    ) -> Iterator[RawOrder | Unreadable]:
-        """What can be given out: all that is complete before the first order that is not."""
-        while queue and (at_end or isinstance(queue[0], Unreadable) or queue[0].is_complete):
-            item = queue.popleft()
-            if isinstance(item, Unreadable):
-                yield item
-            elif item.count > MOST_OPENINGS:
-                yield self._too_many(item)
-            else:
-                yield self._plan.order(item, self.source)
 
     def _too_many(self, group: Group) -> Unreadable:
         fault = Fault(

@@ -40,18 +40,16 @@ class Group:
         lines: physical line of each row.
         bodies: values of the opening's columns of each row, joined; no more than an order may have.
         problems: findings of single rows.
-        is_complete: whether its last row has been read.
     """
 
-    __slots__ = ("bodies", "head", "is_complete", "lines", "others", "problems")
+    __slots__ = ("bodies", "head", "lines", "others", "problems")
 
-    def __init__(self, head: Values) -> None:
-        self.head = head
+    def __init__(self) -> None:
+        self.head: Values = ()
         self.others: dict[Values, int] = {}
         self.lines: list[int] = []
         self.bodies: list[str] = []
         self.problems: list[Finding] = []
-        self.is_complete = False
 
     @property
     def count(self) -> int:
@@ -60,7 +58,9 @@ class Group:
 
     def add(self, line: int, head: Values, body: str) -> None:
         """Takes a row in."""
-        if head != self.head:
+        if not self.lines:
+            self.head = head
+        elif head != self.head:
             self.others.setdefault(head, line)
         self.lines.append(line)
         if len(self.bodies) < MOST_OPENINGS:
