@@ -10,7 +10,7 @@ from .columns import relax
 from .exact_fill import fill_in_turn, filling_work
 from .first_fit import best_fit_decreasing
 from .guard import Guard
-from .master import Column, Verdict
+from .master import Column
 from .problem import NEW_BAR, CuttingProblem, Fill, Offcut, Packing, new_bars, trimmed
 
 ROUNDS_A_STEP: Final = 60
@@ -169,7 +169,7 @@ def dive(
 
 def _search(
     problem: CuttingProblem, columns: list[Column], bars: int, guard: Guard
-) -> tuple[Verdict, Packing]:
+) -> tuple[exact.Settled, Packing]:
     """Looks for the rest of a dive in one go: an answer with so many bars, if there is one."""
     sharp = relax(problem, columns, guard=guard, most_rounds=ROUNDS_A_STEP, thorough=True)
     if sharp.worth is None:

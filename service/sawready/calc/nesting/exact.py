@@ -8,16 +8,23 @@ routing; here it needs whole-number prices only, so no pattern is dropped by rou
 """
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from .bound import Worth
+from .cover import cover
 from .guard import Guard
 from .knapsack import bundles
 from .master import Column, Verdict, choose_whole
 from .problem import NEW_BAR, CuttingProblem, Packing, Pattern
+
+Settled = Verdict | Literal["proved"]
+"""Outcome of the exact search."""
+
+COVER_STEPS: Final = 400_000
+"""Patterns to look at when trying them all; a second or less."""
 
 TABLE_BYTES: Final = 100_000_000
 """No listing where the table of best values by length and capacity would be larger."""
@@ -25,7 +32,7 @@ TABLE_BYTES: Final = 100_000_000
 
 def search(
     problem: CuttingProblem, worth: Worth, *, bars: int, most_patterns: int, most_nodes: int, guard: Guard
-) -> tuple[Verdict, Packing]:
+) -> tuple[Settled, Packing]:
     """Looks for an answer with so many fresh bars among all patterns that one could have.
 
     Args:
@@ -35,16 +42,25 @@ def search(
         most_patterns: gives up where more patterns come into question.
         most_nodes: nodes of the search tree at most.
         guard: outer limit.
-    Returns: ``found`` and the answer; ``none`` where the search showed that there is none; else
-        ``unsettled``.
+    Returns: ``found`` and the answer; ``proved`` where whole-number arithmetic shows that there is none;
+        ``none`` where the solver says so, which computes with rounding; else ``unsettled``.
     """
     loss = bars * worth.most - worth.total
     if loss < 0:
-        return "none", ()
+        return "proved", ()
     guard.spend(len(problem.weights) * problem.capacity * 20)
     columns = candidate_columns(problem, worth, loss=loss, most_patterns=most_patterns)
     if columns is None or guard.expired():
         return "unsettled", ()
+    fulls = (*worth.offcuts_most, worth.most)  # the last one answers to NEW_BAR, which is -1
+    losses = [
+        fulls[stock] - sum(worth.prices[index] * count for index, count in pattern)
+        for stock, pattern in columns
+    ]
+    tried, packing = cover(problem, columns, losses, loss=loss, bars=bars, most_steps=COVER_STEPS)
+    guard.spend(COVER_STEPS * 300)
+    if tried != "unsettled":
+        return ("proved" if tried == "none" else "found"), packing
     return choose_whole(problem, columns, bars=bars, most_nodes=most_nodes, guard=guard)
 
 

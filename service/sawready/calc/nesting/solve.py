@@ -195,7 +195,9 @@ def _search(
             most_nodes=effort.nodes,
             guard=guard,
         )
+        if verdict == "proved":
+            solved.bound = solved.bars
+        solved.searched = verdict == "none"
         if verdict != "found":
-            solved.searched = verdict == "none"
             return
         solved.offer(packing, "exact search")
