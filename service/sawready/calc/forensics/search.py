@@ -128,6 +128,14 @@ class Weighing:
                 total -= self.figures.inside_weight * min(max(beyond, 0.0), 1.0)
         return total
 
+    def is_stated(self, field: str, numbers: Numbers) -> bool:
+        """What stands at a field is what the order has there, not something put right before."""
+        group, _, place = field.partition("/")
+        if group == "frame":
+            return numbers.frame(place) == self.stated.frame(place)
+        mine, theirs = numbers.group(group), self.stated.group(group)
+        return mine[int(place)] == theirs[int(place)] if place else mine == theirs
+
     def cleared(self, change: Explanation, before: frozenset[Fault]) -> frozenset[Fault]:
         """What a change clears; nothing where it brings something new that disagrees.
 
@@ -181,6 +189,8 @@ def explain(numbers: Numbers, weighing: Weighing) -> Verdict | None:
         return None
     stands: list[_Standing] = []
     for each in candidates(sight, before, weighing.opening, figures):
+        if each.value_mm <= 0 or not weighing.is_stated(each.field, numbers):
+            continue
         cleared = weighing.cleared(each, before)
         if cleared:
             stands.append(

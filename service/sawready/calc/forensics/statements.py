@@ -93,7 +93,7 @@ def _inside_in_other_unit(
     if figures.size_least_mm <= inside <= figures.size_most_mm:
         return None
     for value, _, _ in unit_slips(inside, unit_mm=opening.unit_mm, figures=figures):
-        if abs(value - axis.mean) <= figures.inside_differs_mm:
+        if value > 0 and abs(value - axis.mean) <= figures.inside_differs_mm:
             was, near = length(inside, opening.unit_mm), length(value, opening.unit_mm)
             return Suspect(
                 reason=UNIT,

@@ -25,6 +25,10 @@ IMPOSSIBLE: Final = -60.0
 """Logarithm that stands for a size that no opening can have, nought or below."""
 
 
+NANOMETRE_MM: Final = 1e-6
+"""The finest length that an order can hold (exact lengths are whole nanometres)."""
+
+
 class Slack(NamedTuple):
     """How coarse widths, heights and frame are, where a unit was read into them [mm]."""
 
@@ -122,7 +126,7 @@ def _log_wall(sight: Sight, fit: tuple[float, float] | None, wall: _Wall, slack:
 
 def _log_size(axis: Axis, figures: SuspicionFigures) -> float:
     """How usual a size is for a window: a broad curve that tells metres from inches, no more."""
-    if axis.mean <= 0:
+    if axis.mean < NANOMETRE_MM:
         return IMPOSSIBLE
     z = log(axis.mean / figures.size_usual_mm) / figures.size_spread
     return -0.5 * z * z
