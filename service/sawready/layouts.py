@@ -27,6 +27,10 @@ ToNm = Callable[[Any], int]
 """Turns a stated place into nanometres; raises ValueError with a sentence where it cannot."""
 
 
+class NoUnitError(ValueError):
+    """A place in a layout is a bare number, and no unit is stated for it."""
+
+
 def read_layout(written: Any, to_nm: ToNm) -> Layout:
     """The layout that an order states, as seen from the order's view.
 
@@ -34,7 +38,8 @@ def read_layout(written: Any, to_nm: ToNm) -> Layout:
         written: text or tree, as contract section 1 lays down.
         to_nm: turns a place in the order's units into nanometres.
     Returns: the layout.
-    Raises: ValueError with a sentence that names the place in the text or tree and what would do.
+    Raises: ValueError with a sentence that names the place in the text or tree and what would do;
+        NoUnitError as ``to_nm`` raised it.
     """
     layout = _Reader(written, to_nm).read() if isinstance(written, str) else _tree(written, to_nm, "", 0)
     count = _count(layout)
@@ -117,6 +122,8 @@ class _Reader:
         self._at += 1
         try:
             return Place(self._to_nm(Decimal(number)))
+        except NoUnitError:
+            raise
         except ValueError as error:
             raise ValueError(f"the place {here} cannot be used: {error}") from error
 
@@ -168,11 +175,13 @@ def _tree(node: Any, to_nm: ToNm, path: str, depth: int) -> Layout:
         raise ValueError(f"{where} {axis} needs a list of two or more")
     at = node.get("at", [None] * (len(parts) - 1))
     if not isinstance(at, list) or len(at) != len(parts) - 1:
-        raise ValueError(f"{where} at needs {len(parts) - 1} places, one a divider, null for equal")
+        raise ValueError(f'{where} the list "at" needs one place a divider, {len(parts) - 1} here, null for equal')
     places: list[Place | None] = []
     for number, place in enumerate(at):
         try:
             places.append(None if place is None else Place(to_nm(place)))
+        except NoUnitError:
+            raise
         except ValueError as error:
             raise ValueError(f"at {path}/at/{number}: {error}") from error
     layouts = tuple(_tree(part, to_nm, f"{path}/{axis}/{i}", depth + 1) for i, part in enumerate(parts))

@@ -13,13 +13,24 @@ from sawready.calc.glass_unit import GlassUnit, read_glass_unit
 from sawready.catalogue.load import Catalogue
 from sawready.catalogue.profiles import ProfileSystem
 from sawready.catalogue.rulebook import Rulebook
-from sawready.layouts import place_to_nm, read_layout
-from sawready.lengths import Count, Length, Readings, Refusal, Remark, WrittenDate, read_date, read_length, read_quantity, read_readings
+from sawready.layouts import NoUnitError, place_to_nm, read_layout
+from sawready.lengths import (
+    Count,
+    Length,
+    Readings,
+    Refusal,
+    Remark,
+    WrittenDate,
+    read_date,
+    read_length,
+    read_quantity,
+    read_readings,
+)
 from sawready.model.finding import Finding, Quantity
 from sawready.model.layout import Layout, turned
 from sawready.model.order import Answer, Opening, Order, Sides, SillOrder, Site
 from sawready.model.pointer import pointer
-from sawready.order_schema import ANSWER, NO, OPENING, ORDER_HEAD, Number, fault
+from sawready.order_schema import ANSWER, NEEDED, NO, OPENING, ORDER_HEAD, Number, fault
 from sawready.rules import intake
 from sawready.rules.glass import GLAZING_UNIT_UNREADABLE
 from sawready.rules.registry import Hit, Reason, finding, reason_named
@@ -94,6 +105,27 @@ _WORDS: Final[dict[str, str]] = {
     "basic_wind_m_s": "basic wind velocity",
     "viewed_from": "view",
     "height_includes_sill": "height_includes_sill",
+    "measured_to": "face that was measured to",
+    "escape": "word on escape",
+}
+
+_PHRASES: Final[dict[tuple[str, str], str]] = {
+    ("colour", "outside"): "outside colour",
+    ("colour", "inside"): "inside colour",
+    ("glazing", "unit"): "glass unit",
+    ("glazing", "safety"): "kind of safety glass",
+    ("glazing", "u_g"): "glass transmittance u_g",
+    ("sill", "projection"): "projection of the sill",
+    ("sill", "fit"): "fit of the sill",
+    ("sill", "horn_left"): "left horn of the sill",
+    ("sill", "horn_right"): "right horn of the sill",
+    ("frame", "height_includes_sill"): "word height_includes_sill of the frame",
+    ("survey", "surveyor"): "surveyor",
+    **{
+        (sides, side): f"{word} at the {side}"
+        for sides, word in (("gap", "gap"), ("extenders", "extender"), ("to_come", "finish to come"))
+        for side in ("left", "right", "top", "bottom")
+    },
 }
 
 _ORDINALS: Final[dict[str, tuple[str, str, str]]] = {
@@ -109,12 +141,17 @@ def field_in_words(path: Iterable[str | int]) -> str:
     Example:
         >>> field_in_words(("widths", 1)), field_in_words(("frame", "width"))
         ('second width', 'frame width')
+        >>> field_in_words(("openings", 0, "sill", "horn_left"))
+        'left horn of the sill'
     """
     parts = list(path)
     if parts and parts[0] == "openings" and len(parts) > 2:
         parts = parts[2:]
     if len(parts) > 1 and str(parts[0]) in _ORDINALS and str(parts[1]).isdigit() and int(parts[1]) < 3:
         return f"{_ORDINALS[str(parts[0])][int(parts[1])]} {_WORDS[str(parts[0])]}"
+    phrase = _PHRASES.get((str(parts[0]), str(parts[1]))) if len(parts) == 2 else None
+    if phrase is not None:
+        return phrase
     words = [_WORDS.get(str(part), str(part).replace("_", " ")) for part in parts]
     return " ".join(words) if words else "value"
 
@@ -168,10 +205,15 @@ def _finding_of(shape_fault: Mapping[str, Any], at: str, path: Iterable[str | in
         name = str(parts[-1])
         facts = {"name": name[:60], "nearest": _nearest(name, known), "remedy": "Correct the name or leave it out."}
         return finding(intake.FIELD_UNKNOWN, Hit(at, facts), base="")
+    because = shape_fault["because"]
+    if because == NEEDED:
+        owners = {"openings": "opening", "defaults": "opening", "answers": "answer"}
+        owner = owners.get(at.split("/")[1], "order")
+        because = f"every {owner} needs it"
     facts = {
         "field": field_in_words(parts),
-        "because": shape_fault["because"],
-        "remedy": f"Correct the {field_in_words(parts)}.",
+        "because": because,
+        "remedy": shape_fault.get("remedy") or f"Correct the {field_in_words(parts)}.",
     }
     value = shape_fault.get("value")
     measured = limit = None
@@ -362,7 +404,12 @@ class _OpeningReader:
             frame_height = self._length(frame.get("height"), "size", "height", "frame", "height")
             includes = _flag(frame.get("height_includes_sill"))
             if includes is None and frame.get("height") is not None and raw.get("sill") is not None:
-                self._missing("a height is stated and there is a sill, so it has to say whether the sill is in it", "frame", "height_includes_sill")
+                self._missing(
+                    "a height is stated and there is a sill, so it has to say whether the sill is in it",
+                    "frame",
+                    "height_includes_sill",
+                    remedy="State height_includes_sill as true or false.",
+                )
         inside = raw.get("inside") or {}
         to_come = self._sides(raw.get("to_come"), "to_come", "finish_to_come")
         gap = self._sides(raw.get("gap"), "gap", "own_gap")
@@ -455,11 +502,11 @@ class _OpeningReader:
                 kept[name] = value
         return kept
 
-    def _missing(self, because: str, *path: str) -> None:
+    def _missing(self, because: str, *path: str, remedy: str | None = None) -> None:
         """Reports a value that is needed only because of another one."""
         if "/".join(path) not in self.unread:
             facts = {"field": field_in_words(path), "because": because}
-            self.findings.append(finding(intake.VALUE_MISSING, Hit(self._at(*path), facts), base=self.base))
+            self.findings.append(finding(intake.VALUE_MISSING, Hit(self._at(*path), facts, remedy=remedy), base=self.base))
             self.unread.add("/".join(path))
 
     def _length(self, written: Any, kind: str, axis: str | None, *path: str | int) -> int | None:
@@ -597,10 +644,9 @@ class _OpeningReader:
             return None
         try:
             return _layout_read(written, self._order.units)
-        except _NoUnitError as error:
+        except NoUnitError:
             because = "a place in it is a bare number, and the order states no unit"
             facts = {"field": field_in_words(path), "because": because, "remedy": "State units for the order."}
-            del error
             self.findings.append(finding(intake.UNIT_NOT_STATED, Hit(self._at(*path), facts), base=self.base))
         except ValueError as error:
             facts = {"field": field_in_words(path), "because": str(error)}
@@ -632,10 +678,6 @@ _GLASS_READ: Final[dict[str, GlassUnit]] = {}
 _LAYOUTS_READ: Final[dict[tuple[str, str | None], Layout]] = {}
 
 
-class _NoUnitError(ValueError):
-    """A place in a layout has no unit."""
-
-
 def _layout_read(written: Any, units: str | None) -> Layout:
     if isinstance(written, str):
         key = (written, units)
@@ -651,7 +693,7 @@ def _layout_read(written: Any, units: str | None) -> Layout:
 def _to_nm(units: str | None) -> Any:
     def convert(value: Any) -> int:
         if units is None:
-            raise _NoUnitError
+            raise NoUnitError
         return place_to_nm(value, unit_nm=Fraction(nm_per_unit(units)))
 
     return convert

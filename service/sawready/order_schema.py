@@ -46,6 +46,10 @@ _PROSE_PATTERN: Final = _LINE_PATTERN.replace(r"\u0000-\u001f", r"\u0000-\u0008\
 """The same, but line ends and tabs may stand in it."""
 
 
+NEEDED: Final = "it is needed"
+"""Why a required value is missed; the finding says who needs it."""
+
+
 def fault(reason: str, because: str, **facts: Any) -> dict[str, Any]:
     """A fault as the schemas report it: the reason's name and what its message needs.
 
@@ -62,9 +66,10 @@ class Checked(fields.Field[Any]):
     """A field that is accepted or refused as it stands, without being turned into something else."""
 
     kind: ClassVar[str] = "a value"
+    remedy: ClassVar[str | None] = None
     default_error_messages: dict[str, Any] = {  # noqa: RUF012 - marshmallow reads it from the class
-        "required": fault("value-missing", "it is needed"),
-        "null": fault("value-missing", "it is needed"),
+        "required": fault("value-missing", NEEDED),
+        "null": fault("value-missing", NEEDED),
     }
 
     def _publish(self, keyword: str, value: Any) -> None:
@@ -77,7 +82,9 @@ class Checked(fields.Field[Any]):
 
     def complaint(self, value: Any) -> dict[str, Any]:
         """The fault of a value that may not stand here."""
-        return fault("value-unreadable", f"{_seen(value)} is not {self.kind}", value=value)
+        return fault(
+            "value-unreadable", f"{_seen(value)} is not {self.kind}", value=value, remedy=self.remedy
+        )
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
         del attr, data, kwargs
@@ -131,7 +138,9 @@ class Text(Checked):
         """Says whether kind, length or a control character is the trouble."""
         if isinstance(value, str) and len(value) > self.most:
             return fault("value-unreadable", f"it has {len(value)} characters; {self.most} are the most", value=value)
-        if isinstance(value, str) and value.strip():
+        if isinstance(value, str) and not value.strip():
+            return fault("value-unreadable", "it is blank")
+        if isinstance(value, str):
             odd = next(sign for sign in value if sign in _BIDI_AND_CONTROL and sign not in self._allowed)
             return fault("value-unreadable", f"it holds the control character U+{ord(odd):04X}", value=value)
         return super().complaint(value)
@@ -176,11 +185,12 @@ class Readings(Checked):
     def complaint(self, value: Any) -> dict[str, Any]:
         """Says whether the kind or the count is the trouble."""
         wanted = f"{self.least} to {self.most}" if self.least else f"at most {self.most}"
+        remedy = f"List {wanted} readings, such as [{', '.join(('1812', '1808', '1810')[: self.most])}]."
         if isinstance(value, list):
             if all(item is None for item in value) and self.least:
                 return fault("value-missing", "it holds no reading", value=value)
-            return fault("value-unreadable", f"it holds {len(value)} readings; {wanted} are taken", value=value)
-        return fault("value-unreadable", f"{_seen(value)} is not a list of {wanted} readings", value=value)
+            return fault("value-unreadable", f"it holds {len(value)} readings; {wanted} are taken", remedy=remedy)
+        return fault("value-unreadable", f"{_seen(value)} is not a list of {wanted} readings", remedy=remedy)
 
 
 class Choice(Checked):
@@ -200,13 +210,20 @@ class Choice(Checked):
     def complaint(self, value: Any) -> dict[str, Any]:
         """Names the words that would do."""
         words = ", ".join(self.words[:-1]) + f" or {self.words[-1]}"
-        return fault("value-unreadable", f"{_seen(value)} is not {words}", value=value, known=self.words)
+        return fault(
+            "value-unreadable",
+            f"{_seen(value)} is not {words}",
+            value=value,
+            known=self.words,
+            remedy=f"State {words}.",
+        )
 
 
 class Flag(Checked):
     """Yes or no."""
 
     kind = "yes or no"
+    remedy = "State yes or no."
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -257,7 +274,7 @@ class Number(Checked):
             return fault("value-unreadable", f"{_seen(value)} is not {kind}", value=value)
         return fault(
             "value-out-of-range",
-            f"it lies outside {self.least:g} to {self.most:g}",
+            f"{_seen(value)} lies outside {self.least:g} to {self.most:g}",
             value=value,
             number=float(number),
             limit=self.least if number < self.least else self.most,
@@ -319,7 +336,7 @@ def inner(schema: type[Part], description: str, **kwargs: Any) -> fields.Nested:
     """A nested object of an order."""
     return fields.Nested(
         schema,
-        error_messages={"required": fault("value-missing", "it is needed")},
+        error_messages={"required": fault("value-missing", NEEDED)},
         metadata={"description": description},
         **kwargs,
     )

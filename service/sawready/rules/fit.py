@@ -28,27 +28,48 @@ def _too_large(ctx: Sized, fit: AxisFit | None, axis: int) -> Hits:
     needed = Fraction(fit.gap_nm[0] + fit.gap_nm[1], 2)
     left, wanted = apart(mm(side), mm(needed))
     name = ("width", "height")[axis]
+    remedy = None
+    if axis == 1 and not fit.upstand_nm:
+        remedy = "Make the frame {most} mm high or less."
+    elif axis == 1 and ctx.opening.height_includes_sill:
+        remedy = "Make the height {most_with_sill} mm or less with its sill, which is {most} mm without."
     figure = ctx.gaps[axis]
     own = any(gap is not None for gap in ctx.opening.own_gap_nm[2 * axis : 2 * axis + 2])
     return (
         Hit(
             f"frame/{name}",
             {
-                "frame": plain(mm(fit.size_nm)),
+                "frame": _stated(fit),
                 "left": left,
+                "over": plain(mm(-2 * side)),
+                "where": ("a side", "each at head and bottom")[axis],
                 "aperture": plain(mm(fit.least_nm)),
                 "needed": wanted,
-                "taken": _taken(ctx, fit, axis),
+                "taken": _taken(fit),
                 "most": plain(mm(fit.worked_nm)),
+                "most_with_sill": plain(mm(fit.worked_nm + fit.upstand_nm)),
             },
             measured=quantity(left, "mm"),
             limit=quantity(wanted, "mm"),
             source="own gap of the order" if own or figure is None else figure.source,
+            message=None if side >= 0 else _LARGER_THAN_APERTURE,
+            remedy=remedy,
         ),
     )
 
 
-def _taken(ctx: Sized, fit: AxisFit, axis: int) -> str:
+_LARGER_THAN_APERTURE = (
+    "Frame {frame} mm{taken} is {over} mm more than its {aperture} mm aperture; {needed} mm {where} is needed."
+)
+
+
+def _stated(fit: AxisFit) -> str:
+    """A stated frame size, with as many decimals as tell it from the one that would fit."""
+    text, _ = apart(mm(fit.size_nm), mm(fit.worked_nm))
+    return text.rstrip("0").rstrip(".")
+
+
+def _taken(fit: AxisFit) -> str:
     """What comes off besides the frame, in words."""
     parts = []
     if fit.upstand_nm:
@@ -58,7 +79,6 @@ def _taken(ctx: Sized, fit: AxisFit, axis: int) -> str:
     if fit.lean_numerator:
         lean = Fraction(fit.lean_numerator, fit.lean_denominator)
         parts.append(f"{shown(mm(lean))} mm of lean")
-    del ctx, axis
     return f" with {' and '.join(parts)}" if parts else ""
 
 
@@ -83,7 +103,7 @@ def frame_too_wide(ctx: Sized) -> Hits:
     severity=REJECT,
     needs=("height",),
     title="Frame too tall for its aperture",
-    message="Frame {frame} mm{taken} leaves {left} mm at head and bottom in a {aperture} mm aperture; "
+    message="Frame {frame} mm{taken} leaves {left} mm each at head and bottom in a {aperture} mm aperture; "
     "{needed} mm is needed.",
     remedy="Make the frame {most} mm high or less, the sill not counted.",
     source="rulebook, gap_per_side_mm",
@@ -99,8 +119,8 @@ def frame_too_tall(ctx: Sized) -> Hits:
     severity=REJECT,
     needs=("width", "height", "diagonals"),
     title="Frame fits only if it leans with the opening",
-    message="The opening leans {lean} mm out of square; plumb, the frame of {frame} mm leaves {left} mm a side "
-    "where {needed} mm is needed.",
+    message="The opening leans by {lean} mm; stood plumb in it, the frame of {frame} mm leaves {left} mm {where}; "
+    "{needed} mm is needed.",
     remedy="Make the frame {most} mm {way} or less.",
     source="geometry of the parallelogram; gap of the rulebook",
 )
@@ -114,15 +134,26 @@ def frame_will_not_stand_plumb(ctx: Sized) -> Hits:
             left, wanted = apart(mm(room), mm(Fraction(fit.gap_nm[0] + fit.gap_nm[1], 2)))
             facts = {
                 "lean": shown(mm(Fraction(fit.lean_numerator, fit.lean_denominator))),
-                "frame": plain(mm(fit.size_nm)),
+                "frame": _stated(fit),
                 "left": left,
+                "over": plain(mm(-2 * room)),
+                "where": ("a side", "each at head and bottom")[axis],
                 "needed": wanted,
                 "most": plain(mm(fit.worked_nm)),
                 "way": ("wide", "high")[axis],
             }
             at = ("frame/width", "frame/height")[axis]
-            return (Hit(at, facts, measured=quantity(left, "mm"), limit=quantity(wanted, "mm")),)
+            message = None if room >= 0 else _NO_ROOM_PLUMB
+            return (
+                Hit(at, facts, measured=quantity(left, "mm"), limit=quantity(wanted, "mm"), message=message),
+            )
     return ()
+
+
+_NO_ROOM_PLUMB = (
+    "The opening leans by {lean} mm; stood plumb in it, the frame of {frame} mm is {over} mm too large even without "
+    "its gaps, and {needed} mm {where} is needed."
+)
 
 
 @lru_cache(maxsize=256)
@@ -238,8 +269,8 @@ def gap_below_rulebook(ctx: Sized) -> Hits:
     severity=QUERY,
     needs=("rulebook",),
     title="The joint would be wider than it can be sealed",
-    message="At the largest {name}, {largest} mm, the joint is {gap} mm a side; {most} mm is the most.",
-    remedy="Measure again, order a larger frame, or add extenders.",
+    message="At the largest {name}, {largest} mm, the joint is {gap} mm {where}; {most} mm is the most.",
+    remedy="Measure the {name} again, or add extenders.",
     source="rulebook, gap_most_per_side_mm",
 )
 def gap_too_large(ctx: Sized) -> Hits:
@@ -268,12 +299,36 @@ def gap_too_large(ctx: Sized) -> Hits:
             continue
         name = ("width", "height")[axis]
         gap, limit = apart(mm(Fraction(fit.widest_room_nm, 2)), most.mm)
-        facts = {"name": name, "largest": plain(mm(fit.most_nm)), "gap": gap, "most": limit}
+        smallest = fit.most_nm - fit.taken_nm - 2 * most.nm
+        facts = {
+            "name": name,
+            "largest": plain(mm(fit.most_nm)),
+            "gap": gap,
+            "where": ("a side", "each at head and bottom")[axis],
+            "most": limit,
+            "way": ("wide", "high")[axis],
+            "smallest": plain(-mm(-smallest // _TENTH * _TENTH)),
+        }
+        remedy = None
+        if fit.stated_nm is not None and smallest <= fit.worked_nm:
+            remedy = "Make the frame {smallest} mm {way} or more, or add extenders."
+            if axis == 1 and fit.upstand_nm:
+                remedy = "Make the frame {smallest} mm high or more, the sill not counted, or add extenders."
         at = f"frame/{name}" if fit.stated_nm is not None else f"{name}s"
         hits.append(
-            Hit(at, facts, measured=quantity(gap, "mm"), limit=quantity(limit, "mm"), source=most.source)
+            Hit(
+                at,
+                facts,
+                measured=quantity(gap, "mm"),
+                limit=quantity(limit, "mm"),
+                source=most.source,
+                remedy=remedy,
+            )
         )
     return hits
+
+
+_TENTH = NM // 10
 
 
 @rule(
@@ -298,20 +353,21 @@ def aperture_out_of_square(ctx: Sized) -> Hits:
         return ()
     way = "height" if ctx.opening.is_head_sloping else "width"
     facts = {"differ": plain(mm(lean.differ_nm)), "lean": shown(mm(lean.nm)), "way": way}
-    tolerance = quantity(shown(mm(ctx.rulebook.diagonals_differ_from_nm)), "mm")
-    measured = quantity(shown(mm(lean.nm)), "mm")
     if lean.counts or fit is None:
-        return (Hit("diagonals", facts, measured=measured, limit=tolerance),)
-    facts["half"] = shown(mm(Fraction(min(fit.gap_nm), 2)))
+        differ, tolerance = apart(mm(lean.differ_nm), mm(ctx.rulebook.diagonals_differ_from_nm))
+        return (Hit("diagonals", facts, measured=quantity(differ, "mm"), limit=quantity(tolerance, "mm")),)
+    facts["part"] = "head" if ctx.opening.is_head_sloping else "jambs"
+    facts["differ"] = plain(mm(lean.differ_nm), 2)
+    facts["lean"], facts["half"] = apart(mm(lean.nm), mm(Fraction(min(fit.gap_nm), 2)))
     return (
         Hit(
             "diagonals",
             facts,
-            measured=measured,
+            measured=quantity(facts["lean"], "mm"),
             limit=quantity(facts["half"], "mm"),
             message="The diagonals differ by {differ} mm, within tape accuracy, but that can hide a lean of {lean} mm: "
             "more than half of one side's gap ({half} mm).",
-            remedy="Check the jambs with a level before fitting; nothing was taken off for it.",
+            remedy="Check the {part} with a level before fitting; nothing was taken off for it.",
         ),
     )
 

@@ -8,8 +8,8 @@ from sawready.rules.registry import QUERY, REJECT, Hit, Hits, rule
 from sawready.sizing import Sized
 
 _BROKEN = {
-    "too-short": "the side is too short for two holes",
-    "corner": "a divider leaves no place for the corner hole between {corner} and {corner_most} mm",
+    "too-short": "there is no room for two holes",
+    "corner": "a divider leaves no place for a hole {corner} to {corner_most} mm from the corner",
     "divider": "a hole comes nearer than {from_divider} mm to a divider",
     "centres": "the dividers leave a stretch of more than {centres} mm without a hole",
 }
@@ -21,7 +21,7 @@ _BROKEN = {
     severity=QUERY,
     needs=("lights", "rulebook"),
     title="No set of fixing holes keeps the rules",
-    message="On the {side}, {what} (near {where} mm).",
+    message="On the {side}, {what}, about {where} mm from its {end}.",
     remedy="Agree another way of fixing this side; the best set of holes is given.",
     source="rulebook, fixings",
 )
@@ -49,12 +49,14 @@ def fixing_not_possible(ctx: Sized) -> Hits:
         what = " and ".join(_BROKEN[name].format_map(words) for name in holes.broken)
         where = holes.at[0] if holes.where is None else holes.where
         place = plain(mm(where) / ctx.plan.denominator)
+        end = "left end" if side in {"head", "bottom"} else "top"
         hits.append(
             Hit(
                 "layout",
-                {"side": side, "what": what, "where": place},
+                {"side": side, "what": what, "where": place, "end": end},
                 measured=quantity(place, "mm"),
                 source=ctx.rulebook.figure("fixings.corner_mm").source,
+                message="The {side} of {where} mm is too short for two holes." if holes.broken == ("too-short",) else None,
             )
         )
     return hits

@@ -1,5 +1,6 @@
 """The sill: its profile, how its ends meet the wall, how far it stands proud."""
 
+from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
@@ -47,6 +48,7 @@ def sill_profile_unknown(ctx: Sized) -> Hits:
             measured=quantity(wanted, "mm"),
             candidates=[float(sill.projection_mm) for sill in system.sills],
             source=system.source,
+            remedy=None if system.sills else "Leave the sill out, or choose another system.",
         ),
     )
 
@@ -125,6 +127,12 @@ def sill_overhang(ctx: Sized) -> Hits:
         "least": plain(least),
         "most": plain(most),
     }
+    nearest, farthest = (sill.projection_mm - system.depth_mm - past for past in (most, least))
+    nearest = max(nearest, Fraction(0))
+    remedy = None
+    if nearest < farthest:
+        facts |= {"nearest": plain(nearest), "farthest": plain(farthest)}
+        remedy = "Set the frame {nearest} to {farthest} mm back, or choose another projection."
     source = rulebook.figure("sill_overhang_mm").source
     measured, bound = quantity(text, "mm"), quantity(limit, "mm")
     if overhang <= 0:
@@ -138,7 +146,7 @@ def sill_overhang(ctx: Sized) -> Hits:
                 source="geometry: sill, frame depth and set-back",
                 message="The sill does not reach past the wall face: {projection} - {depth} deep - {set_back} set back "
                 "is {overhang} mm.",
-                remedy="Choose a deeper sill, or set the frame farther out.",
+                remedy=remedy or "Choose a deeper sill, or set the frame farther out.",
             ),
         )
-    return (Hit("sill/projection", facts, measured=measured, limit=bound, source=source),)
+    return (Hit("sill/projection", facts, measured=measured, limit=bound, source=source, remedy=remedy),)
