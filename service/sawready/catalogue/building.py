@@ -121,11 +121,13 @@ class BuildingFigures:
 
     Attributes:
         u_most, least_band, door_band, door_over_percent, heritage: limits of the transmittance.
+        u_most_w_m2k: the first of them once more; 0 where there is none. [W/m2K]
         rounding: how a transmittance is brought to the number that is judged; unrounded where unsaid.
         reference_counts: a declaration for the reference size may stand for a window.
         deflection_class, span_over: class of deflection under wind, and span over deflection for it.
         window_below, door_below, beside_door: where glass is critical.
         critical: the same for the calculation; None without the first of them.
+        window_below_nm, door_below_nm, guard_below_nm: the heights once more; 0 where there is none. [nm]
         impact_class, impact_class_wide, wide_over: impact classes in critical places.
         small: largest side, largest area and least thickness of a small pane of ordinary glass.
         thick, thick_sizes: ordinary glass that is thick enough.
@@ -140,6 +142,7 @@ class BuildingFigures:
     """
 
     u_most: Figure | None
+    u_most_w_m2k: float
     least_band: Figure | None
     door_band: Figure | None
     door_over_percent: Figure | None
@@ -152,6 +155,9 @@ class BuildingFigures:
     door_below: Figure | None
     beside_door: Figure | None
     critical: CriticalFigures | None
+    window_below_nm: int
+    door_below_nm: int
+    guard_below_nm: int
     impact_class: Figure | None
     impact_class_wide: Figure | None
     wide_over: Figure | None
@@ -178,6 +184,7 @@ class BuildingFigures:
 def building_figures(rulebook: Rulebook) -> BuildingFigures:
     """The figures that the building rules read, as in force in this view of a rulebook."""
     get = rulebook.figures.get
+    u_most = get("thermal.window_u_most_w_m2k")
     deflection = get("wind.deflection_class")
     letters = physics().column("classes.deflection", by="letter")
     small = tuple(
@@ -187,10 +194,12 @@ def building_figures(rulebook: Rulebook) -> BuildingFigures:
     beside = get("glazing.beside_door_mm")
     vents, thick = get("ventilation.replacement_mm2"), get("glazing.thick_ordinary")
     highest = get("escape.highest_storey")
+    guard = get("guarding.below_mm")
     rises = {name: get(f"expansion.rise_{name}_k") for name in ("white", "coloured")}
     escape, limits = _escape(rulebook)
     return BuildingFigures(
-        u_most=get("thermal.window_u_most_w_m2k"),
+        u_most=u_most,
+        u_most_w_m2k=0.0 if u_most is None else float(u_most.number),
         least_band=get("thermal.window_least_band"),
         door_band=get("thermal.glazed_door_least_band"),
         door_over_percent=get("thermal.glazed_door_over_percent"),
@@ -209,6 +218,9 @@ def building_figures(rulebook: Rulebook) -> BuildingFigures:
             window.number if door is None else door.number,
             Fraction(0) if beside is None else beside.number,
         ),
+        window_below_nm=0 if window is None else window.nm,
+        door_below_nm=0 if door is None else door.nm,
+        guard_below_nm=0 if guard is None else guard.nm,
         impact_class=get("glazing.impact_class"),
         impact_class_wide=get("glazing.impact_class_wide"),
         wide_over=get("glazing.wide_over_mm"),
@@ -221,7 +233,7 @@ def building_figures(rulebook: Rulebook) -> BuildingFigures:
         vents=vents,
         vents_mm2={} if vents is None else {str(row["room"]): int(row["value"]) for row in vents.rows},
         like_for_like=_if_yes(get("ventilation.like_for_like")),
-        guard_below=get("guarding.below_mm"),
+        guard_below=guard,
         drop_over=get("guarding.drop_over_mm"),
         filter=get("handling.filter_kg"),
         filter_women=get("handling.filter_women_kg"),

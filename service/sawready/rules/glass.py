@@ -1,11 +1,10 @@
-"""Glass: its unit, its bead, its size, and where it has to be safety glass."""
+"""Glass: its unit, its bead, its size."""
 
-from fractions import Fraction
 from typing import Final
 
 from sawready.catalogue.policy import policy
-from sawready.model.shown import apart, mm, plain, quantity
-from sawready.rules.registry import QUERY, REJECT, Hit, Hits, declare, rule
+from sawready.model.shown import plain, quantity
+from sawready.rules.registry import REJECT, Hit, Hits, declare, rule
 from sawready.sizing import Sized
 
 GLAZING_UNIT_UNREADABLE: Final = declare(
@@ -87,51 +86,6 @@ def glass_too_large(ctx: Sized) -> Hits:
                 measured=quantity(str(measured), "mm"),
                 limit=quantity(str(limit), "mm"),
                 source=policy().sources["largest_sheet_mm"],
-            )
-        )
-    return hits
-
-
-@rule(
-    reason="safety-glass-needed",
-    about="glazing",
-    severity=REJECT,
-    needs=("lights", "floor_to_sill", "safety_figures"),
-    title="Ordinary glass where people can fall against it",
-    message="The glass of light {light} begins {height} mm above the floor; below {limit} mm it has to be safety "
-    "glass, and {safety} is ordered.",
-    remedy="Order toughened or laminated glass for this light. Local codes and licensed practice decide.",
-    source="rulebook, glazing.safety_window_below_mm",
-)
-def safety_glass_needed(ctx: Sized) -> Hits:
-    """Ordinary glass low in a wall breaks into blades under a stumbling child."""
-    plan, opening, rulebook, height = ctx.plan, ctx.opening, ctx.rulebook, ctx.height
-    if plan is None or rulebook is None or height is None or opening.floor_to_sill_nm is None:
-        return ()
-    figure = rulebook.figure("glazing.safety_window_below_mm")
-    bottom_of_frame = (opening.floor_to_sill_nm + height.size_nm) * plan.denominator
-    floor = figure.nm * plan.denominator
-    hits = []
-    for number, (light, glazed) in enumerate(zip(plan.lights, ctx.glazed, strict=False)):
-        if glazed.safety != "none" or bottom_of_frame - ctx.values[light.glass_y[1]] >= floor:
-            continue
-        limit = Fraction(figure.number)
-        above = mm(opening.floor_to_sill_nm + height.size_nm) - ctx.mm(light.glass_y[1])
-        text, bound = apart(above, limit)
-        facts = {
-            "light": number + 1,
-            "height": plain(above, len(text.split(".")[1])),
-            "limit": plain(limit),
-            "safety": "none",
-        }
-        hits.append(
-            Hit(
-                "glazing/safety",
-                facts,
-                measured=quantity(text, "mm"),
-                limit=quantity(bound, "mm"),
-                severity=None if figure.may_reject else QUERY,
-                source=figure.source,
             )
         )
     return hits

@@ -8,6 +8,7 @@ from sawready.catalogue.profiles import ProfileSystem
 from sawready.model.layout import Layout, lights_of
 from sawready.model.shown import apart, mm, plain, quantity, shown
 from sawready.rules.registry import REJECT, Hit, Hits, rule
+from sawready.rules.where import light_in_words
 from sawready.sizing import Sized
 
 
@@ -33,14 +34,6 @@ def _bounds(plan: Plan, system: ProfileSystem) -> tuple[Bounds, ...]:
 def _least_daylight(plan: Plan, system: ProfileSystem) -> int:
     """Least side of a daylight. [nm over the denominator]"""
     return int(system.daylight_least_mm * 1_000_000 * plan.denominator)
-
-
-def _light_words(ctx: Sized, number: int) -> str:
-    """A light as a message names it, seen from outside."""
-    assert ctx.plan is not None  # noqa: S101 - the rules that ask need a plan
-    name = ctx.plan.lights[number].light.name
-    count = len(ctx.plan.lights)
-    return f"the {name} light" if count == 1 else f"light {number + 1} of {count} ({name}, from outside)"
 
 
 @lru_cache(maxsize=8192)
@@ -157,7 +150,7 @@ def light_too_small(ctx: Sized) -> Hits:
             continue
         text, limit = apart(min(width, height), least)
         facts = {
-            "light": _light_words(ctx, number),
+            "light": light_in_words(plan, number),
             "width": plain(width, 3),
             "height": plain(height, 3),
             "least": plain(least),
@@ -230,7 +223,7 @@ def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
         exact, bound = (Fraction(value, 1_000_000 * plan.denominator) for value in (size, most if is_most else least))
         text, limit = apart(exact, bound)
         facts = {
-            "light": _light_words(ctx, number),
+            "light": light_in_words(plan, number),
             "size": plain(exact, len(text.split(".")[1])),
             "limit": plain(bound),
             "kind": kind,
@@ -263,7 +256,7 @@ def opener_too_heavy(ctx: Sized) -> Hits:
             continue
         text, limit = apart(Fraction(mass), Fraction(opener.most_kg), digits=2)
         facts = {
-            "light": _light_words(ctx, number),
+            "light": light_in_words(plan, number),
             "mass": text,
             "limit": plain(Fraction(opener.most_kg)),
             "kind": kind,

@@ -201,15 +201,16 @@ def reason_named(name: str) -> Reason:
     return REASONS[name]
 
 
-def finding(page: Reason, hit: Hit, *, base: str) -> Finding:
+def finding(page: Reason, hit: Hit, *, base: str, at: str | None = None) -> Finding:
     """The finding that a hit makes of a reason.
 
     Args:
         page: the reason.
         hit: where and with which figures.
         base: pointer of the opening, put before a relative place.
+        at: the place as the order was written, where it is not simply the hit's.
     """
-    at = hit.at if hit.at.startswith("/") else f"{base}/{hit.at}" if hit.at else base
+    at = at if at is not None else hit.at if hit.at.startswith("/") else f"{base}/{hit.at}" if hit.at else base
     return Finding(
         reason=page.name,
         severity=hit.severity or page.severity,

@@ -5,15 +5,50 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from sawready.catalogue.building import building_figures
 from sawready.model.finding import Finding
-from sawready.rules import fit, glass, intake, making, openers, sill, survey
+from sawready.rules import (
+    bars,
+    escape,
+    fit,
+    glass,
+    guarding,
+    handling,
+    heat,
+    intake,
+    making,
+    movement,
+    openers,
+    panes,
+    safety_glass,
+    sill,
+    survey,
+    ventilation,
+)
 from sawready.rules.registry import Check, NotJudged, Reason, catalogue_pages, finding
 from sawready.rules.where import as_written
 from sawready.sizing import Sized
 
 __all__ = ["FACTS", "NotApplied", "apply_rules"]
 
-_FAMILIES: Final = (intake, fit, sill, openers, survey, glass, making)
+_FAMILIES: Final = (
+    intake,
+    fit,
+    movement,
+    sill,
+    openers,
+    survey,
+    glass,
+    safety_glass,
+    panes,
+    making,
+    escape,
+    ventilation,
+    heat,
+    bars,
+    handling,
+    guarding,
+)
 """Importing a family registers its reasons."""
 
 FACTS: Final[Mapping[str, str]] = {
@@ -34,6 +69,24 @@ FACTS: Final[Mapping[str, str]] = {
     "glass": "the glass unit could be read",
     "floor_to_sill": "the height of the sill above the floor is stated",
     "safety_figures": "the rulebook says below which height glass has to be safety glass",
+    "door_beside": "for a side panel, how far it is from its door is stated",
+    "impact_class": "for a wide pane at a door, its impact class is stated",
+    "design_wind": "a design wind pressure is stated, or the site's wind, terrain and height",
+    "deflection_class": "the rulebook names a class of deflection",
+    "stiffness": "the system states how stiff its dividers and their steel are",
+    "u_limit": "the rulebook has a limit of transmittance",
+    "heat_figures": "the system states its heat figures",
+    "u_g": "the transmittance of the glass is stated, or its gas and emissivity",
+    "condensation_figures": "the rulebook has a least temperature factor and the two temperatures",
+    "escape_asked": "the order says whether it has to serve for escape, where the room may need it",
+    "escape_figures": "the rulebook has the figures of an escape opening",
+    "clear_opening": "the system says what the open sash leaves clear",
+    "room": "the room is stated",
+    "vents": "the ventilators of every opening of the room are stated",
+    "ventilation_figures": "the rulebook has least areas by room, and the room is of a kind it knows",
+    "handling_figures": "the rulebook has a lifting filter",
+    "guarding_figures": "the rulebook has a height for guarding",
+    "expansion_figures": "the rulebook has the rise of temperature, and the material is known",
 }
 """What a rule may need, by name; ``Sized.missing`` says which are not there."""
 
@@ -53,7 +106,7 @@ class NotApplied:
 def _note_rulebook_facts(ctx: Sized) -> None:
     if ctx.rulebook is None:
         ctx.missing["safety_figures"] = ctx.missing["rulebook"]
-    elif not ctx.rulebook.has("glazing.safety_window_below_mm"):
+    elif building_figures(ctx.rulebook).window_below is None:
         ctx.missing["safety_figures"] = f"rulebook {ctx.rulebook.name} has no figure for it"
 
 
@@ -105,5 +158,5 @@ def apply_rules(ctx: Sized) -> tuple[list[Finding], list[NotApplied]]:
                     from_defaults=ctx.from_defaults,
                     heights=len(ctx.opening.heights_nm),
                 )
-            found.append(finding(page, hit, base=ctx.base).with_(at=at))
+            found.append(finding(page, hit, base=ctx.base, at=at))
     return found, [*[NotApplied(reason, missing[name]) for reason, name in lacking], *not_judged]

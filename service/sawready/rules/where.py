@@ -2,6 +2,8 @@
 
 from collections.abc import Set as AbstractSet
 
+from sawready.calc.plan import Plan
+
 _SIDED = frozenset({"gap", "extenders", "to_come", "door_beside"})
 _OTHER = {
     "left": "right",
@@ -35,3 +37,9 @@ def as_written(path: str, *, base: str, is_turned: bool, from_defaults: Abstract
             parts[1] = str(1 - int(tail))
     root = "/defaults" if parts[0] in from_defaults else base
     return "/".join((root, *parts))
+
+
+def light_in_words(plan: Plan, number: int) -> str:
+    """A light as a message names it, seen from outside, such as ``the fixed light``."""
+    name, count = plan.lights[number].light.name, len(plan.lights)
+    return f"the {name} light" if count == 1 else f"light {number + 1} of {count} ({name}, from outside)"

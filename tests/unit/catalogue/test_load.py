@@ -17,18 +17,19 @@ def builtin() -> Catalogue:
     return Catalogue.load_builtin()
 
 
-def test_two_systems_and_a_rulebook_come_with_the_program(builtin: Catalogue) -> None:
+def test_two_systems_and_five_rulebooks_come_with_the_program(builtin: Catalogue) -> None:
     assert builtin.systems == ("demo70", "demo82-inward")
-    assert builtin.rulebooks == ("england",)
+    assert builtin.rulebooks == ("england", "ireland", "northern_ireland", "scotland", "wales")
     for name in builtin.systems:
         system = builtin.system(name)
         assert system is not None
         assert system.name == name
         assert "invented" in system.source
         assert system.reference == f"{name}@{system.digest}"
-    rulebook = builtin.rulebook("england")
-    assert rulebook is not None
-    assert rulebook.reference == f"england@{rulebook.digest}"
+    for name in builtin.rulebooks:
+        rulebook = builtin.rulebook(name)
+        assert rulebook is not None
+        assert rulebook.reference == f"{name}@{rulebook.digest}"
 
 
 def test_an_unknown_name_is_none(builtin: Catalogue) -> None:
@@ -44,7 +45,7 @@ def test_a_file_adds_to_a_copy(
     rulebook_file.write_text(changed(england_text, ("rulebook: england", "rulebook: Ours")), encoding="utf-8")
     more = builtin.with_system_file(system_file).with_rulebook_file(str(rulebook_file))
     assert more.systems == ("a-own", "demo70", "demo82-inward")
-    assert more.rulebooks == ("Ours", "england")
+    assert more.rulebooks == ("Ours", *builtin.rulebooks)
     assert more.system("demo70") is builtin.system("demo70")
     assert builtin.systems == ("demo70", "demo82-inward")
 

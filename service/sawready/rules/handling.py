@@ -1,0 +1,178 @@
+"""What people lift: frame, panes and sashes of a window against the filter of one person."""
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import Final
+
+from sawready.calc.handling import people_needed
+from sawready.calc.plan import NM, Plan
+from sawready.catalogue.building import building_figures
+from sawready.catalogue.physics import physics
+from sawready.model.shown import apart, quantity
+from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, rule
+from sawready.rules.where import light_in_words
+from sawready.sizing import Sized
+
+_MM_PER_M: Final = 1000
+_TELLS_APART: Final = 0.1
+_FRAME_MEMBERS: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Masses:
+    """Masses of a window that people lift, its own parts only: no sill, no extenders.
+
+    Attributes:
+        bare_kg: frame and sashes with their steel and gear, all glass and beads out. [kg]
+        whole_kg: the window with all its glass. [kg]
+    """
+
+    bare_kg: float
+    whole_kg: float
+
+
+def masses_of(ctx: Sized) -> Masses | None:
+    """Masses of a window as it is carried.
+
+    Args:
+        ctx: an opening whose lights and glass are known.
+    Returns: the masses; None where they could not be worked out.
+    Source: geometry, section 7; masses per metre of the system.
+    """
+    plan, system, values = ctx.plan, ctx.system, ctx.values
+    if plan is None or system is None or len(ctx.glazed) != len(plan.lights):
+        return None
+    scale = 1 / (plan.denominator * NM * _MM_PER_M)
+    bare = beads = glass = 0.0
+    for member in plan.members:
+        bare += values[member.finished] * member.mass_kg_m
+        steel = member.steel
+        if steel is not None and values[member.finished] >= steel.from_nm * plan.denominator:
+            bare += values[steel.cut] * steel.mass_kg_m
+    for light, glazed in zip(plan.lights, ctx.glazed, strict=True):
+        glass += glazed.glass_kg
+        for bead in light.beads:
+            beads += values[bead.cut] * light.bead_kg_m
+    gear = len(plan.sashes) * system.hardware_kg_per_sash
+    return Masses(bare * scale + gear, (bare + beads) * scale + gear + glass)
+
+
+def _is_plainly_light(ctx: Sized, plan: Plan, most_kg: float) -> bool:
+    """Whether nothing can be above the filter: frame, dividers and whole sashes without their glass."""
+    values = ctx.values
+    grams = 0.0
+    for member in plan.members[: _FRAME_MEMBERS + len(plan.dividers)]:
+        grams += values[member.finished] * member.mass_kg_m
+        steel = member.steel
+        if steel is not None:
+            grams += values[steel.cut] * steel.mass_kg_m
+    bare = grams / (plan.denominator * NM * _MM_PER_M)
+    for glazed in ctx.glazed:
+        glass, sash = glazed.glass_kg, glazed.sash_kg
+        if glass > most_kg or (sash is not None and sash > most_kg):
+            return False
+        if sash is not None:
+            bare += sash - glass
+    return bare <= most_kg
+
+
+def team_for(mass_kg: float, *, filter_kg: Fraction) -> int | None:
+    """The least number of people for a mass.
+
+    Args:
+        mass_kg: to be lifted. [kg]
+        filter_kg: of one person. [kg]
+    Returns: number of people; None where the largest team that the figures name is not enough.
+    Source: HSE L23, shares of a team from memory, by ``calc.handling.people_needed``.
+    """
+    return people_needed(mass_kg=mass_kg, filter_kg=filter_kg, team_shares=_team_shares())
+
+
+@lru_cache(maxsize=1)
+def _team_shares() -> dict[int, float]:
+    shares = physics().column("lifting.team_shares", by="people")
+    return {int(people): share for people, share in shares.items()}
+
+
+@lru_cache(maxsize=4096)
+def _lift(tenths: int, filter_kg: Fraction) -> tuple[str, str]:
+    """What a lift takes, and what to do: for a mass in tenths of a kilogram, rounded up."""
+    team = team_for(tenths / 10, filter_kg=filter_kg)
+    if team is None:
+        return "By that filter even three people are too few.", "use a lifting aid"
+    return f"It takes {team} people.", f"{team} people or a lifting aid"
+
+
+def _past(mass_kg: float, limit_kg: float) -> str:
+    """A mass above a limit, with as many digits as tell the two apart."""
+    if mass_kg > limit_kg + _TELLS_APART:
+        return f"{mass_kg:.1f}"
+    return apart(Fraction(mass_kg), Fraction(limit_kg))[0]
+
+
+@rule(
+    reason="handling-needs-two",
+    about="rules",
+    severity=NOTE,
+    needs=("lights", "glass", "rulebook"),
+    asks=("handling_figures",),
+    title="Heavier than one person should lift without a closer look",
+    message="{what}. {filter} kg is the filter for one person{women}. {team} The window weighs {whole} kg "
+    "with all its glass.",
+    remedy="Plan the lift: {do}. Each lift is for those on site to judge; "
+    "local codes and licensed practice decide.",
+    source="rulebook, handling.filter_kg",
+)
+def handling_needs_two(ctx: Sized) -> Hits:
+    """Backs are hurt by a frame that one person carries because nobody had said what it weighs.
+
+    Looked at are the frame as it is carried in, glass and beads out, and each pane and each glazed sash by
+    itself. A filter says when to look closer; below it work can still hurt, above it a safe way may exist.
+    """
+    plan, rulebook = ctx.plan, ctx.rulebook
+    if plan is None or rulebook is None:
+        return ()
+    figures = building_figures(rulebook)
+    if figures.filter is None:
+        return (NotJudged(f"rulebook {rulebook.name} has no figure for it"),)
+    most = float(figures.filter.number)
+    if _is_plainly_light(ctx, plan, most):
+        return ()
+    masses = masses_of(ctx)
+    if masses is None:
+        return ()
+    lifts: list[tuple[float, str]] = []
+    if masses.bare_kg > most:
+        lifts.append((masses.bare_kg, "the frame, its glass out, weighs"))
+    for number, glazed in enumerate(ctx.glazed):
+        if glazed.glass_kg > most:
+            lifts.append((glazed.glass_kg, f"the pane of {light_in_words(plan, number)} weighs"))
+        if glazed.sash_kg is not None and glazed.sash_kg > most:
+            lifts.append((glazed.sash_kg, f"the sash of {light_in_words(plan, number)} weighs"))
+    if not lifts:
+        return ()
+    heaviest = max(lifts)[0]
+    text = _past(heaviest, most)
+    what = ", ".join([f"{name} {_past(mass, most)} kg" for mass, name in lifts])
+    team, plan_for = _lift(math.ceil(heaviest * 10), figures.filter.number)
+    facts = {
+        "what": what[:1].upper() + what[1:],
+        "filter": f"{most:g}",
+        "women": ""
+        if figures.filter_women is None
+        else f", {float(figures.filter_women.number):g} kg for a woman",
+        "team": team,
+        "do": plan_for,
+        "whole": f"{masses.whole_kg:.1f}",
+    }
+    return (
+        Hit(
+            "layout",
+            facts,
+            measured=quantity(text, "kg"),
+            limit=quantity(f"{most:g}", "kg"),
+            source=figures.filter.cited,
+        ),
+    )
