@@ -13,6 +13,10 @@ class SettingsError(ServiceError):
     """An option, setting or column map cannot be used; the text says which and what would do."""
 
 
+class StoreError(ServiceError):
+    """The store is out of reach, full, or cannot be written; nothing of what was begun is kept."""
+
+
 class UnreadableError(ServiceError):
     """Bytes that are no readable order, row or file; carries the place and the reason.
 
