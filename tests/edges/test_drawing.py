@@ -493,7 +493,7 @@ def test_a_users_text_stays_text(catalogue, text):
 
 
 def test_a_strict_page_may_hold_the_drawing(catalogue):
-    """No script, style sheet, style attribute or address: a page under default-src none may hold it (CSP 3)."""
+    """No script, style sheet, style attribute, address: a page under default-src none may hold it (CSP 3)."""
     svg = drawing_svg(view_of(catalogue, order()))
     assert not re.search(r"<style|style=|<script|href|url\(|<!|<\?", svg)
     assert svg.count("http") == 1  # the namespace

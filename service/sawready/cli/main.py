@@ -10,8 +10,10 @@ import click
 import orjson
 
 from sawready.catalogue.load import Catalogue
+from sawready.cli.bars import bars
 from sawready.cli.batch import Run, read_map
 from sawready.cli.inputs import find_inputs
+from sawready.cli.sheet import COMMANDS
 from sawready.errors import ServiceError, SettingsError
 from sawready.pipeline import CallerDefaults
 from sawready.report.as_csv import CUTTING, FINDINGS, GLASS, Table, cutting_rows, finding_rows, glass_rows
@@ -234,3 +236,7 @@ def serve(host: str | None, port: int | None, systems: tuple[str, ...], rulebook
     if rulebooks:
         changes["rulebook_files"] = (*settings.rulebook_files, *map(Path, rulebooks))
     run_service(settings.with_(**changes))
+
+
+for _command in (bars, *COMMANDS):
+    main.add_command(_command)

@@ -71,7 +71,7 @@ def drawing(opening: OpeningView, style: DrawingStyle = OUTSIDE) -> Scene:
         _add_wall(scene, view)
         _add_window(scene, view, style.triangle)
         picture = _add_sizes(scene, view, outermost((window.grown(WALL * em), window)))
-    add_markers(scene, view)
+    add_markers(scene, view, picture.right)
     page = picture.grown(EDGE * em)
     scene.page = add_page(scene, view, style.triangle, page) if style.has_frame_text else page
     return scene

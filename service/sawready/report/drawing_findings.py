@@ -92,19 +92,30 @@ def _at_window(head: str, tail: str, view: OpeningView, frame: Box, em: float) -
     return None
 
 
-def add_markers(scene: Scene, view: OpeningView) -> None:
-    """Puts a marker at the place of each finding that has one; the others stand in the list alone."""
+def add_markers(scene: Scene, view: OpeningView, right: float) -> None:
+    """Puts a marker at the place of each finding that has one; the others stand in the list alone.
+
+    Markers of one place stand side by side, and below each other where the picture ends.
+
+    Args:
+        scene: the drawing.
+        view: the opening.
+        right: where the picture ends. [mm]
+    """
+    step = 2.4 * _RADIUS * scene.em
     taken: dict[Point, int] = {}
     for noted in view.noted:
         place = _light_spot(noted, view) or spot(noted.field, view, scene.em)
         if place is None:
             continue
-        beside = taken.get(place, 0)
-        taken[place] = beside + 1
-        add_marker(scene, (place[0] + 1.7 * beside * scene.em, place[1]), noted)
+        count = taken.get(place, 0)
+        taken[place] = count + 1
+        across = max(1, int((right - place[0]) / step))
+        row, beside = divmod(count, across)
+        add_marker(scene, (place[0] + beside * step, place[1] + row * step), noted)
 
 
-_NAMED_LIGHT: Final = re.compile(r"\blight ([0-9]{1,2}) of [0-9]{1,2}\b")
+_NAMED_LIGHT: Final = re.compile(r"\blight ([0-9]{1,2})\b")
 
 
 def _light_spot(noted: Noted, view: OpeningView) -> Point | None:

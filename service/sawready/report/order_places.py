@@ -277,33 +277,26 @@ def _holes(fixings: Fixings, over: int) -> dict[Side, tuple[float, ...]]:
 
 
 def _masses(sized: Sized, plan: Plan) -> Masses | None:
-    if sized.system is None or len(sized.glazed) != len(plan.lights):
+    """Masses of what is carried: its own parts only, without sill and extenders."""
+    system, values = sized.system, sized.values
+    if system is None or len(sized.glazed) != len(plan.lights):
         return None
-    whole = plan.denominator * NM * 1000
-    values = sized.values
-
-    def member_kg(number: int) -> float:
-        member = plan.members[number]
-        grams = values[member.finished] * member.mass_kg_m
+    grams = beads = 0.0
+    for member in plan.members:
+        grams += values[member.finished] * member.mass_kg_m
         steel = member.steel
         if steel is not None and values[member.finished] >= steel.from_nm * plan.denominator:
             grams += values[steel.cut] * steel.mass_kg_m
-        return grams / whole
-
-    in_sashes = {number for light in plan.lights for number in light.members}
-    bare = sum(member_kg(number) for number in range(len(plan.members)) if number not in in_sashes)
-    window = bare
-    for light, glazed in zip(plan.lights, sized.glazed, strict=True):
-        if glazed.sash_kg is not None:
-            window += glazed.sash_kg
-        else:
-            beads = sum(values[bead.cut] * light.bead_kg_m for bead in light.beads)
-            window += glazed.glass_kg + beads / whole
+    for light in plan.lights:
+        beads += sum(values[bead.cut] * light.bead_kg_m for bead in light.beads)
+    whole = plan.denominator * NM * 1000
+    bare = grams / whole + len(plan.sashes) * system.hardware_kg_per_sash
+    panes = {number: glazed.glass_kg for number, glazed in enumerate(sized.glazed, 1)}
     return Masses(
-        window=window,
+        window=bare + beads / whole + sum(panes.values()),
         bare=bare,
         sashes={n: glazed.sash_kg for n, glazed in enumerate(sized.glazed, 1) if glazed.sash_kg is not None},
-        panes={n: glazed.glass_kg for n, glazed in enumerate(sized.glazed, 1)},
+        panes=panes,
     )
 
 

@@ -156,7 +156,7 @@ class Masses:
 
     Attributes:
         window: frame, sashes, glass and beads, without sill and extenders.
-        bare: the frame with its dividers and steel, without sashes, glass and beads.
+        bare: frame and sashes with their steel and gear, all glass and beads out.
         sashes: glazed sash by light number.
         panes: glass by light number.
     """
