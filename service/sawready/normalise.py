@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, Final
 
-from sawready.calc.glass_unit import GlassUnit, read_glass_unit
+from sawready.calc.glass_unit import read_glass_unit
 from sawready.catalogue.load import Catalogue
 from sawready.catalogue.profiles import ProfileSystem
 from sawready.catalogue.rulebook import Rulebook
@@ -27,6 +27,7 @@ from sawready.lengths import (
     read_readings,
 )
 from sawready.model.finding import Finding, Quantity
+from sawready.model.glass_unit import GlassUnit
 from sawready.model.layout import Layout, turned
 from sawready.model.order import Answer, Opening, Order, Sides, SillOrder, Site
 from sawready.model.pointer import pointer

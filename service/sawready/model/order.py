@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from sawready.calc.glass_unit import GlassUnit
+from sawready.model.glass_unit import GlassUnit
 from sawready.model.layout import Layout
 
 View = Literal["outside", "inside"]

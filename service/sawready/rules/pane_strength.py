@@ -18,8 +18,9 @@ from sawready.calc.glass_strength import (
     pane_under_load,
     prestressed_strength_mpa,
 )
-from sawready.calc.glass_unit import GlassUnit, split_laminate
+from sawready.calc.glass_unit import split_laminate
 from sawready.catalogue.physics import physics
+from sawready.model.glass_unit import GlassUnit
 
 _PA_PER_KPA: Final = 1000.0
 _TOUGHENED: Final = "toughened"

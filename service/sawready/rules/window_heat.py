@@ -4,12 +4,12 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
-from sawready.calc.glass_unit import GlassUnit
 from sawready.calc.glazing_u import Gap, gas_mix, glass_u, single_pane_u_w_m2k
 from sawready.calc.plan import NM, Plan, Ref, compile_plan
 from sawready.calc.thermal import WindowU, lights_u
 from sawready.catalogue.physics import physics
 from sawready.catalogue.profiles import ProfileSystem
+from sawready.model.glass_unit import GlassUnit
 from sawready.model.layout import Division, Light
 from sawready.sizing import Sized
 
