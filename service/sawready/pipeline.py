@@ -2,8 +2,8 @@
 
 A raw record comes from a door (``readers``) as nested text and numbers with its places. Here it is read
 into an Order in our units (``normalise``), every size that its facts allow is worked out (``sizing``),
-the rules judge it (``rules``), answers that people have given settle queries, and the worst finding
-decides. What leaves is an OrderResult; ``report`` gives it a form.
+the rules judge it (``rules``), its survey is weighed beside the order's other openings
+(``rules/suspicion``), answers that people have given settle queries, and the worst finding decides. What leaves is an OrderResult; ``report`` gives it a form.
 """
 
 from collections.abc import Sequence
@@ -21,6 +21,7 @@ from sawready.order_facts import OrderFacts, order_facts
 from sawready.rules import intake
 from sawready.rules.registry import Hit, finding
 from sawready.rules.run import NotApplied, apply_rules
+from sawready.rules.suspicion import weigh_order
 from sawready.sizing import Sized, size_opening
 
 __all__ = ["CallerDefaults", "OpeningResult", "OrderResult", "check_order"]
@@ -66,14 +67,30 @@ def check_order(
     """
     read = read_order(raw, catalogue=catalogue, caller=caller or CallerDefaults())
     shared = order_facts([opening.opening for opening in read.openings], read.order.site)
-    openings = tuple(_check_opening(opening, read, shared, problems) for opening in read.openings)
+    judged = [_judge_opening(opening, read, shared, problems) for opening in read.openings]
+    weighed = weigh_order(
+        [each.sized for each in judged], [each.findings for each in judged], read.order.units
+    )
+    openings = tuple(
+        _decided(opening, each, findings, read.order.answers)
+        for opening, each, findings in zip(read.openings, judged, weighed, strict=True)
+    )
     worst = max(DECISIONS.index(opening.decision) for opening in openings)
     return OrderResult(read.order, read.system, read.rulebook, DECISIONS[worst], openings)
 
 
-def _check_opening(
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """An opening after its rules, before its survey is weighed beside the others and answers count."""
+
+    sized: Sized
+    findings: list[Finding]
+    not_applied: list[NotApplied]
+
+
+def _judge_opening(
     read: ReadOpening, of: ReadOrder, shared: OrderFacts, problems: Sequence[Finding]
-) -> OpeningResult:
+) -> _Judged:
     sized = size_opening(
         read.opening,
         system=of.system,
@@ -92,16 +109,23 @@ def _check_opening(
     if read.needs_view:
         _settle_view(sized, findings)
     found, not_applied = apply_rules(sized)
-    findings = findings + found if findings else found
-    if of.order.answers and findings:
-        findings = _answered(findings, of.order.answers, read.opening.opening_ref)
+    return _Judged(sized, findings + found if findings else found, not_applied)
+
+
+def _decided(
+    read: ReadOpening, judged: _Judged, findings: list[Finding], answers: Sequence[Answer]
+) -> OpeningResult:
+    """The result of an opening: answers settle queries, and the worst finding decides."""
+    sized = judged.sized
+    if answers and findings:
+        findings = _answered(findings, answers, read.opening.opening_ref)
     decision = decision_of(findings) if findings else DECISIONS[0]
     if decision != "rejected" and (lacks := _not_worked_out(sized)) is not None:
         facts = {"field": lacks[0], "because": lacks[1]}
         hit = Hit(read.base, facts, message="The {field} could not be worked out: {because}.")
         findings = [*findings, finding(intake.VALUE_MISSING, hit, base="")]
         decision = "rejected"
-    return OpeningResult(sized, decision, tuple(findings), tuple(not_applied))
+    return OpeningResult(sized, decision, tuple(findings), tuple(judged.not_applied))
 
 
 def _not_worked_out(sized: Sized) -> tuple[str, str] | None:
