@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from sawready.catalogue.yaml_door import load_yaml
 from sawready.errors import SettingsError
-from sawready.report.sheet_layout import INK, Align, Line, write
+from sawready.report.sheet_layout import INK, Align, Line, Pen
 from sawready.report.sheet_library import MM, Canvas, new_canvas, saved
 from sawready.report.sheet_text import Faces, faces
 
@@ -235,7 +235,7 @@ def _draw(canvas: Canvas, own_faces: Faces, grid: Grid, place: int, label: Label
     width, height = grid.label[0] * MM - 2 * pad, grid.label[1] * MM - 2 * pad
     scale = min(1.0, grid.label[1] / _SMALL_MM, grid.label[0] / 70)
     x, y = left + pad, up - pad
-    writing = canvas.beginText()
+    pen = Pen(canvas, own_faces)
 
     def line(
         text: str, down: float, size: float, most: float, *, is_bold: bool = False, align: Align = "left"
@@ -243,7 +243,7 @@ def _draw(canvas: Canvas, own_faces: Faces, grid: Grid, place: int, label: Label
         size = own_faces.fitted(text, most, size * scale, 4.0, is_bold=is_bold)
         text = own_faces.shortened(text, most, size, is_bold=is_bold)
         at = {"left": 0.0, "right": width, "middle": width / 2}[align]
-        write(writing, own_faces, Line(at, down, text, size, is_bold, align=align), x, y)
+        pen.write(Line(at, down, text, size, is_bold, align=align), x, y)
 
     which = "" if label.windows == 1 else f"{label.window} of {label.windows}"
     room = width - (own_faces.width(which, 9 * scale) + 8 if which else 0)
@@ -257,7 +257,7 @@ def _draw(canvas: Canvas, own_faces: Faces, grid: Grid, place: int, label: Label
     serial = f"{label.number} of {label.count}"
     line(serial, height - 0.6, 7, width * 0.3, align="right")
     line(f"{label.order_ref}  {label.digest[7:15]}", height - 0.6, 7, width * 0.68)
-    canvas.drawText(writing)
+    pen.lift()
     _draw_piece(canvas, label.ends, x + width - bar[0], y - 0.6 * height, bar)
 
 

@@ -124,8 +124,11 @@ class _Brush:
         size = text.size * em * scale
         own = self._faces.width(text.text, size, is_bold=text.is_bold)
         back = {"start": 0.0, "middle": own / 2, "end": own}[text.anchor]
+        ink = "paper" if text.is_light else "ink"
+        if ink != self._pen:
+            canvas.setFillColorRGB(*(PAPER if text.is_light else INK))
+            self._pen = ink
         writing = canvas.beginText()
-        writing.setFillColorRGB(*(PAPER if text.is_light else INK))
         for name, piece, width in self._faces.runs(text.text, is_bold=text.is_bold):
             writing.setFont(name, size)
             if text.is_upright:
@@ -135,7 +138,6 @@ class _Brush:
             writing.textLine(piece)
             back -= width * size
         canvas.drawText(writing)
-        self._pen = ""
 
 
 @lru_cache(maxsize=64)

@@ -150,17 +150,26 @@ class Column:
         """A paragraph that begins with a bold name."""
         size *= self.scale
         start = self.faces.width(f"{name} ", size, is_bold=True)
-        words = text.split()
-        first = ""
-        while words and self.faces.width(f"{first} {words[0]}".strip(), size) <= self.width - start:
-            first = f"{first} {words.pop(0)}".strip()
-        lines = self.faces.wrapped(" ".join(words), self.width, size) if words else []
+        first, rest = self._first_line(text, self.width - start, size)
+        lines = self.faces.wrapped(rest, self.width, size) if rest else []
         block = Block((1 + len(lines)) * size * LEADING + 0.25 * size)
         block.ops.append(Line(0, size, name, size, is_bold=True))
         block.ops.append(Line(start, size, first, size))
         for number, line in enumerate(lines, 1):
             block.ops.append(Line(0, size * (1.0 + LEADING * number), line, size))
         self._push(block)
+
+    def _first_line(self, text: str, room: float, size: float) -> tuple[str, str]:
+        """As many words as fit beside a name, and the others."""
+        words = text.split()
+        blank = self.faces.width(" ", size)
+        used, count = 0.0, 0
+        for word in words:
+            used += self.faces.width(word, size) + (blank if count else 0.0)
+            if used > room:
+                break
+            count += 1
+        return " ".join(words[:count]), " ".join(words[count:])
 
     def figure(self, name: str, value: str, more: str = "", *, size: float = 14.0) -> None:
         """A small name over a large value, and a small line under it."""
@@ -247,20 +256,18 @@ def moved(op: Op, x: float, y: float) -> Op:
 
 def paint(canvas: Canvas, faces: Faces, block: Block, x: float, top: float) -> None:
     """Draws a block with its upper left corner at x, ``top`` of the page (y up): plates, pictures, text."""
-    lines: list[Line] = []
+    pen: Pen | None = None
     for op in block.ops:
         match op:
             case Line():
-                lines.append(op)
+                pen = pen or Pen(canvas, faces)
+                pen.write(op, x, top)
             case Plate():
                 _paint_plate(canvas, op, x, top)
             case Picture():
                 op.paint(canvas, x + op.x, top - op.y)
-    if lines:
-        writing = canvas.beginText()
-        for line in lines:
-            write(writing, faces, line, x, top)
-        canvas.drawText(writing)
+    if pen is not None:
+        pen.lift()
 
 
 def _paint_plate(canvas: Canvas, plate: Plate, x: float, top: float) -> None:
@@ -279,23 +286,44 @@ def _paint_plate(canvas: Canvas, plate: Plate, x: float, top: float) -> None:
     )
 
 
-def write(writing: Writing, faces: Faces, line: Line, x: float, top: float) -> None:
-    """Puts a line of text, face by face, into what is written on a page.
+class Pen:
+    """Writes lines of text on a page; sets face and colour only where they change.
 
     Args:
-        writing: text object of the canvas.
+        canvas: the page.
         faces: the document's.
-        line: the line.
-        x: left edge of its block. [pt]
-        top: top edge of its block, y up. [pt]
     """
-    at = x + line.x
-    if line.align != "left":
-        width = faces.width(line.text, line.size, is_bold=line.is_bold)
-        at -= width if line.align == "right" else width / 2
-    writing.setFillColorRGB(*(PAPER if line.is_light else INK))
-    for name, text, width in faces.runs(line.text, is_bold=line.is_bold):
-        writing.setFont(name, line.size)
-        writing.setTextOrigin(at, top - line.y)
-        writing.textLine(text)
-        at += width * line.size
+
+    def __init__(self, canvas: Canvas, faces: Faces) -> None:
+        self._canvas, self._faces = canvas, faces
+        self._writing: Writing = canvas.beginText()
+        self._font: tuple[str, float] = ("", 0.0)
+        self._is_light: bool | None = None
+
+    def write(self, line: Line, x: float, top: float) -> None:
+        """Writes a line.
+
+        Args:
+            line: the line.
+            x: left edge of its block. [pt]
+            top: top edge of its block, y up. [pt]
+        """
+        faces, writing = self._faces, self._writing
+        at = x + line.x
+        if line.align != "left":
+            width = faces.width(line.text, line.size, is_bold=line.is_bold)
+            at -= width if line.align == "right" else width / 2
+        if line.is_light is not self._is_light:
+            writing.setFillColorRGB(*(PAPER if line.is_light else INK))
+            self._is_light = line.is_light
+        for name, text, width in faces.runs(line.text, is_bold=line.is_bold):
+            if (name, line.size) != self._font:
+                writing.setFont(name, line.size)
+                self._font = (name, line.size)
+            writing.setTextOrigin(at, top - line.y)
+            writing.textLine(text)
+            at += width * line.size
+
+    def lift(self) -> None:
+        """Puts what was written on the page."""
+        self._canvas.drawText(self._writing)

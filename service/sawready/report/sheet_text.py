@@ -25,7 +25,7 @@ _RIGHT_TO_LEFT: Final = frozenset({"R", "AL"})
 _NEUTRAL: Final = frozenset({"WS", "ON", "NSM", "CS", "ES"})
 
 _MOST_KNOWN: Final = 20_000
-"""Words whose width a document keeps."""
+"""Texts whose width, runs and lines a document keeps: much stands on every page alike."""
 
 Run = tuple[str, str, float]
 """Name of a face, text in it, and its width at size 1."""
@@ -57,6 +57,10 @@ class Faces:
     bold: Face
     more: tuple[Face, ...] = ()
     _known: dict[tuple[str, bool], float] = field(default_factory=dict, repr=False, compare=False)
+    _runs: dict[tuple[str, bool], list[Run]] = field(default_factory=dict, repr=False, compare=False)
+    _lines: dict[tuple[str, float, float, bool], list[str]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     def width(self, text: str, size: float, *, is_bold: bool = False) -> float:
         """How wide a line is. [pt].
@@ -87,10 +91,18 @@ class Faces:
 
     def runs(self, text: str, *, is_bold: bool = False) -> list[Run]:
         """A line in the order in which it is drawn, split by face."""
+        key = (text, is_bold)
+        known = self._runs.get(key)
+        if known is None:
+            known = self._parted(text, is_bold=is_bold)
+            if len(self._runs) < _MOST_KNOWN:
+                self._runs[key] = known
+        return known
+
+    def _parted(self, text: str, *, is_bold: bool) -> list[Run]:
         first = self.bold if is_bold else self.regular
         plain = in_drawing_order(plain_text(text))
-        widths = first.widths
-        if all(ord(letter) in widths for letter in plain):
+        if first.widths.keys() >= set(map(ord, plain)):
             return [(first.name, plain, self.width(text, 1.0, is_bold=is_bold))]
         return [
             (face.name, piece, sum([face.widths[ord(letter)] for letter in piece]) / 1000)
@@ -129,6 +141,15 @@ class Faces:
             size: of the letters. [pt]
             is_bold: whether in bold.
         """
+        key = (text, most, size, is_bold)
+        known = self._lines.get(key)
+        if known is None:
+            known = self._wrap(text, most, size, is_bold=is_bold)
+            if len(self._lines) < _MOST_KNOWN:
+                self._lines[key] = known
+        return list(known)
+
+    def _wrap(self, text: str, most: float, size: float, *, is_bold: bool) -> list[str]:
         lines: list[str] = []
         line, used = "", 0.0
         blank = self.width(" ", size, is_bold=is_bold)
