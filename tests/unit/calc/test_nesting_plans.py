@@ -1,14 +1,19 @@
 """Plans of real pieces: old offcuts, colours, turned and mixed ends, findings, limits."""
 
+import os
 import random
+import subprocess
+import sys
 from fractions import Fraction
 
 import pytest
 
 from nesting_checks import MM, faults_of
-from sawready.calc.nesting import ENDS, BarStock, Ends, OldOffcut, Piece, Saw, plan_bars
+from sawready.calc.nesting import ENDS, BarStock, Ends, OldOffcut, Piece, Saw, master, plan_bars
 from sawready.calc.nesting.lists import NOT_TURNED_MIXED, NOT_TURNED_SHORT
+from sawready.calc.nesting.planner import SOLVER_FAILED
 from sawready.model.finding import Cell
+from window_lists import narrow
 
 SAW = Saw(kerf_nm=4 * MM, trim_nm=20 * MM, keep_nm=500 * MM, scrap_nm=100 * MM)
 STOCK = {"frame": BarStock(6000 * MM), "sash": BarStock(6000 * MM)}
@@ -262,3 +267,45 @@ def test_refuses_what_no_saw_can_cut(make: object) -> None:
     """Figures without sense are refused where they enter."""
     with pytest.raises(ValueError, match=r"\w"):
         make()  # type: ignore[operator]
+
+
+def test_a_plan_says_that_the_solver_gave_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The pieces are on bars all the same."""
+
+    def gives_up(_: master.Master) -> None:
+        raise master.SolverFailedError("kUnknown")
+
+    monkeypatch.setattr(master.Master, "solve", gives_up)
+    demand = narrow(seed=2, pieces=100).demand
+    pieces = [Piece("frame", length * 6 * MM, count) for length, count in demand.items()]
+    saw = Saw(0, 0, 500 * MM)
+    plan = plan_bars(pieces, stock=STOCK, saw=saw)
+    assert plan.profiles[0].remarks == (SOLVER_FAILED,)
+    assert not faults_of(plan, pieces, stock=STOCK, saw=saw)
+
+
+def test_the_plan_does_not_depend_on_the_process() -> None:
+    """Two processes with other hash seeds write the same plan, through column generation and dives."""
+    script = """
+import json, sys
+from sawready.calc.nesting import BarStock, Piece, Saw, plan_bars
+from sawready.report.bar_plan import as_json
+from window_lists import narrow, window_lists
+rows = [("narrow", 6 * length, n) for length, n in narrow(seed=2, pieces=100).demand.items()]
+rows += [(each.name, length, n) for each in window_lists(seed=3, windows=50) for length, n in each.demand.items()]
+pieces = [Piece(name, length * 1_000_000, n) for name, length, n in rows]
+stock = {name: BarStock(6_000_000_000) for name, _, _ in rows}
+json.dump(as_json(plan_bars(pieces, stock=stock, saw=Saw(0, 0, 500_000_000))), sys.stdout)
+"""
+    path = os.pathsep.join(each for each in sys.path if each)
+    written = {
+        subprocess.run(  # noqa: S603 - our own script
+            [sys.executable, "-c", script],
+            env={**os.environ, "PYTHONPATH": path, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(written) == 1
+    assert b'"method": "column generation"' in written.pop()

@@ -5,7 +5,7 @@ import itertools
 import pytest
 
 from nesting_checks import fewest_bars, packing_faults, problem_of, rack_of, random_problem, single_pieces
-from sawready.calc.nesting import dive, exact
+from sawready.calc.nesting import dive, exact, master
 from sawready.calc.nesting import solve as solving
 from sawready.calc.nesting.bound import material_bound, worth_of
 from sawready.calc.nesting.columns import relax
@@ -234,3 +234,37 @@ def test_the_same_list_gives_the_same_answer() -> None:
     demand = triplets(seed=4, bars=83).demand
     problem = CuttingProblem(tuple(demand), tuple(demand.values()), 1000)
     assert solve(problem, guard=Guard()).packing == solve(problem, guard=Guard()).packing
+
+
+def test_a_solver_that_gives_up_leaves_a_right_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The quick methods' answer stands, and it is said."""
+
+    def gives_up(_: master.Master) -> None:
+        raise master.SolverFailedError("kUnknown")
+
+    monkeypatch.setattr(master.Master, "solve", gives_up)
+    demand = narrow(seed=2, pieces=100).demand
+    problem = CuttingProblem(tuple(demand), tuple(demand.values()), 1000)
+    solved = solve(problem, guard=Guard())
+    assert solved.has_failed
+    assert not packing_faults(problem, solved.packing)
+    assert prove(problem, bars=99, guard=Guard()) == material_bound(problem)
+
+
+def test_a_program_without_solution_is_no_answer() -> None:
+    """A length that no pattern covers makes the linear program infeasible, and that is told."""
+    program = master.Master(CuttingProblem((5, 4), (1, 1), 10))
+    program.add([(NEW_BAR, ((0, 1),))])
+    with pytest.raises(master.SolverFailedError, match="kInfeasible"):
+        program.solve()
+
+
+def test_whole_numbers_of_given_patterns_are_found() -> None:
+    """Two kinds of full bars, once each; with less bars there is none."""
+    problem = CuttingProblem((60, 50, 40), (1, 2, 1), 100, (Offcut(60, 1),))
+    columns = [(NEW_BAR, ((0, 1), (2, 1))), (NEW_BAR, ((1, 2),)), (0, ((0, 1),)), (NEW_BAR, ((2, 1),))]
+    verdict, packing = choose_whole(problem, columns, bars=2, most_nodes=100, guard=Guard(60))
+    assert verdict == "found"
+    assert not packing_faults(problem, packing)
+    assert new_bars(packing) == 2
+    assert choose_whole(problem, columns, bars=1, most_nodes=100, guard=Guard())[0] == "none"

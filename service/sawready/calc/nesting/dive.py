@@ -132,6 +132,8 @@ def dive(
     searchable = SEARCH_PIECES if searching else 0
     while left.problem.weights and not guard.expired():
         step = _to_fix(left.problem, columns, _shaken(amounts, chance), share)
+        if not step:
+            return
         fixed += left.outward(step)
         used += new_bars(step)
         previous, left = left, residual(problem, fixed)

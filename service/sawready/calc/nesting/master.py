@@ -16,6 +16,11 @@ Column = tuple[int, Pattern]
 Verdict = Literal["found", "none", "unsettled"]
 """Outcome of a whole-number search: an answer, surely none among the patterns, or stopped before."""
 
+
+class SolverFailedError(ArithmeticError):
+    """The solver of the linear program gave up; whoever asked goes on with what is known."""
+
+
 _SAME_EVERYWHERE: Final[tuple[tuple[str, bool | int | str], ...]] = (
     ("output_flag", False),
     ("threads", 1),
@@ -111,8 +116,14 @@ class Master:
             _add_columns(self._solver, self._problem, columns)
 
     def solve(self) -> tuple[float, list[float], list[float], list[float]]:
-        """Value, amount of each column, price of each length (>= 0), price of each offcut (<= 0)."""
+        """Value, amount of each column, price of each length (>= 0), price of each offcut (<= 0).
+
+        Raises: SolverFailedError where the solver does not reach the optimum.
+        """
         self._solver.run()
+        status = self._solver.getModelStatus()
+        if status != highspy.HighsModelStatus.kOptimal:
+            raise SolverFailedError(f"the linear program ended as {status.name}")
         solution = self._solver.getSolution()
         duals = list(solution.row_dual)
         lengths = [max(0.0, dual) for dual in duals[: len(self._problem.weights)]]

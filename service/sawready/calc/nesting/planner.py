@@ -21,6 +21,8 @@ WORK: Final = 20_000_000_000
 TIDY_WORK: Final = (50_000_000, 400_000)
 """Counted work for gathering what is left over: so much a list, and so much more a piece."""
 
+SOLVER_FAILED: Final = "The solver for fewer bars gave up; the plan is right, but may take more than needed."
+
 Key = tuple[str, str | None]
 """Profile and colour."""
 
@@ -124,6 +126,7 @@ def _planned(key: Key, listed: CuttingList, guard: Guard, work: int | None) -> P
         bound=bound,
         method=solved.method,
         stopped_by=stopped_by,
+        remarks=(*made.remarks, SOLVER_FAILED) if solved.has_failed else made.remarks,
         is_searched=solved.searched and listed.loose is None,
     )
 

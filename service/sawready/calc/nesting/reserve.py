@@ -7,7 +7,7 @@ of at least that length. Halving the interval finds the longest for which this w
 from dataclasses import replace
 from typing import Final
 
-from .exact_fill import fullest
+from .exact_fill import fill_in_turn, fullest
 from .guard import Guard
 from .leftovers import Limits, gather, merit
 from .problem import NEW_BAR, CuttingProblem, Fill, Packing, merged, new_bars
@@ -34,8 +34,11 @@ def roomiest(problem: CuttingProblem, packing: Packing, limits: Limits, guard: G
     """
     best = gather(problem, packing, guard)
     bars = new_bars(best)
-    if merit(problem, packing, limits) < merit(problem, best, limits):
-        best = packing
+    others = [packing]
+    if problem.offcuts:  # which of them are used, and how full, is still open
+        others += [fill_in_turn(problem), fill_in_turn(problem, spread=True)]
+        others += [gather(problem, other, guard) for other in others[1:]]
+    best = min([best, *others], key=lambda other: merit(problem, other, limits))
     least, most = _longest(problem, best), _all_room(problem, best)
     most = min(most, problem.capacity - problem.weights[-1]) if problem.weights else 0
     goal = most

@@ -1,6 +1,7 @@
 """One list of lengths onto the fewest fresh bars: quick methods first, heavy ones where they fall short."""
 
 import random
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
@@ -18,6 +19,7 @@ try:
     from . import columns as _columns
     from . import dive as _dive
     from . import exact as _exact
+    from . import master as _master
 except ImportError:  # numpy or highspy is not installed: quick methods and their bounds only
     HEAVY_METHODS = False
 else:
@@ -57,12 +59,14 @@ class Solved:
         method: what found the answer.
         searched: the exact search found that the patterns allow no bar less; rests on floating point,
             so the bound does not count it.
+        has_failed: the solver of the linear program gave up, so the answer may be one of the quick methods.
     """
 
     packing: Packing
     bound: int
     method: str
     searched: bool = False
+    has_failed: bool = False
 
     @property
     def bars(self) -> int:
@@ -103,7 +107,10 @@ def solve(
             guard.spend(filling_work(problem, solved.bars))
         solved.offer(starts[-1], method)
     if HEAVY_METHODS and not _is_done(solved, enough) and not guard.expired():
-        _improve(problem, solved, starts, guard=guard, effort=effort, enough=enough)
+        try:
+            _improve(problem, solved, starts, guard=guard, effort=effort, enough=enough)
+        except _master.SolverFailedError:
+            solved.has_failed = True
     return solved
 
 
@@ -167,8 +174,9 @@ def prove(problem: CuttingProblem, *, bars: int, guard: Guard) -> int:
     if bound < bars and HEAVY_METHODS and not guard.expired():
         columns = [(fill.stock, fill.pattern) for fill in first_fit_decreasing(problem)]
         columns += _dive.homogeneous_columns(problem)
-        state = _columns.relax(problem, columns, guard=guard, most_rounds=Effort().rounds, enough=bars)
-        bound = max(bound, state.bound)
+        with suppress(_master.SolverFailedError):
+            state = _columns.relax(problem, columns, guard=guard, most_rounds=Effort().rounds, enough=bars)
+            bound = max(bound, state.bound)
     return bound
 
 
