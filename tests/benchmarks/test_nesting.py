@@ -123,7 +123,7 @@ def test_never_more_bars_than_a_constraint_solver(
 
 
 def _cp_sat(model: Any, problem: CuttingProblem) -> tuple[int | None, bool]:
-    """Bars that CP-SAT finds with the assignment model, first fit as its hint, if it finds any; whether it proves them."""
+    """Bars that CP-SAT finds with first fit as its hint, None for none; whether it proves them."""
     hint = [dict(fill.pattern) for fill in first_fit_decreasing(problem) for _ in range(fill.times)]
     build = model.CpModel()
     used = [build.NewBoolVar("") for _ in hint]

@@ -186,7 +186,8 @@ def as_text(plan: Plan) -> str:
     """The plan for people: bars that are cut alike stand on one line."""
     lines: list[str] = []
     for profile in plan.profiles:
-        lines.append(f"{named(profile)}: {profile.new_bars} bar{'s' * (profile.new_bars != 1)} of {plain(mm(profile.bar_nm))} mm")
+        bars = f"{profile.new_bars} bar{'s' * (profile.new_bars != 1)}"
+        lines.append(f"{named(profile)}: {bars} of {plain(mm(profile.bar_nm))} mm")
         for alike in runs(profile.bars):
             first, last = alike[0], alike[-1]
             number = str(first.number) if first is last else f"{first.number}-{last.number}"

@@ -292,7 +292,8 @@ from sawready.calc.nesting import BarStock, Piece, Saw, plan_bars
 from sawready.report.bar_plan import as_json
 from window_lists import narrow, window_lists
 rows = [("narrow", 6 * length, n) for length, n in narrow(seed=2, pieces=100).demand.items()]
-rows += [(each.name, length, n) for each in window_lists(seed=3, windows=50) for length, n in each.demand.items()]
+for each in window_lists(seed=3, windows=50):
+    rows += [(each.name, length, n) for length, n in each.demand.items()]
 pieces = [Piece(name, length * 1_000_000, n) for name, length, n in rows]
 stock = {name: BarStock(6_000_000_000) for name, _, _ in rows}
 json.dump(as_json(plan_bars(pieces, stock=stock, saw=Saw(0, 0, 500_000_000))), sys.stdout)
