@@ -10,6 +10,9 @@ import orjson
 from sawready.errors import SettingsError
 
 _KEYS: Final = frozenset({"decision", "digest", "made_with", "openings"})
+_LOOKED_AT: Final = 4096
+"""Bytes in which a result has named its digest: before them stand only its name and its decision."""
+
 _MOST_BYTES: Final = 512 * 1024 * 1024
 
 
@@ -49,6 +52,8 @@ def results_in(path: Path) -> list[dict[str, Any]] | None:
     try:
         if path.stat().st_size > _MOST_BYTES:
             raise SettingsError(f"{path} has more than 512 MiB; give its results in smaller files.")
+        if not _may_hold_results(path):
+            return None
         data = path.read_bytes()
     except OSError as error:
         raise SettingsError(f"{path}: {error.strerror or 'it cannot be opened'}") from error
@@ -58,6 +63,12 @@ def results_in(path: Path) -> list[dict[str, Any]] | None:
     for number, result in enumerate(found, 1):
         _hold_against_digest(result, path, number)
     return found
+
+
+def _may_hold_results(path: Path) -> bool:
+    """A look at the beginning, so that a large file of orders is not read for nothing."""
+    with path.open("rb") as stream:
+        return b'"digest"' in stream.read(_LOOKED_AT)
 
 
 def _objects(data: bytes) -> Iterator[Any]:
