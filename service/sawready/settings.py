@@ -15,6 +15,9 @@ PREFIX: Final = "SAWREADY_"
 OWN_NAMES: Final = frozenset({"localhost", "127.0.0.1", "[::1]"})
 """Host names of the machine itself."""
 
+NO_STORE: Final = "none"
+"""Setting of a service that keeps nothing."""
+
 _MIB: Final = 1024 * 1024
 
 
@@ -100,6 +103,19 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         _words,
     ),
     Setting(
+        "store",
+        "sqlite:///sawready.sqlite3",
+        "Where orders are kept: sqlite:///PATH or postgresql://USER@HOST/NAME; nothing is kept where it is "
+        "none.",
+        _text,
+    ),
+    Setting(
+        "requests_per_minute",
+        "1200",
+        "Requests that each key may make in a minute, all workers together.",
+        _whole(1, 10_000_000),
+    ),
+    Setting(
         "system_files",
         "",
         "Files of further profile systems, separated as in PATH.",
@@ -131,6 +147,8 @@ class Settings:
     most_json_bytes: int = field(default_factory=lambda: _default("most_json_bytes"))
     most_upload_bytes: int = field(default_factory=lambda: _default("most_upload_bytes"))
     trusted_hosts: tuple[str, ...] = field(default_factory=lambda: _default("trusted_hosts"))
+    store: str = field(default_factory=lambda: _default("store"))
+    requests_per_minute: int = field(default_factory=lambda: _default("requests_per_minute"))
     system_files: tuple[Path, ...] = field(default_factory=lambda: _default("system_files"))
     rulebook_files: tuple[Path, ...] = field(default_factory=lambda: _default("rulebook_files"))
     log_requests: bool = field(default_factory=lambda: _default("log_requests"))

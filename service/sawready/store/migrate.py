@@ -1,13 +1,15 @@
 """Brings a store to the form that this version of the program needs, and says whether it has it."""
 
 from importlib import resources
-from typing import Final
+from typing import Any, Final
 
 import sqlalchemy as sa
-from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
+from alembic.runtime.environment import EnvironmentContext
 from alembic.script import ScriptDirectory
+
+from sawready.store.tables import METADATA
 
 HEAD: Final = "0001"
 """Newest step of ``migrations``; a test holds it against the files."""
@@ -32,6 +34,13 @@ def step_of(connection: sa.Connection) -> str | None:
 def migrate(connection: sa.Connection) -> str:
     """Takes a store to the newest step, inside the transaction of the connection. Returns: that step."""
     config = _config()
-    config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    script = ScriptDirectory.from_config(config)
+
+    def steps(step: Any, context: Any) -> Any:
+        del context
+        return script._upgrade_revs("head", step)  # noqa: SLF001 - as Alembic's own command does
+
+    with EnvironmentContext(config, script, fn=steps, destination_rev="head") as environment:
+        environment.configure(connection=connection, target_metadata=METADATA)
+        environment.run_migrations()
     return HEAD

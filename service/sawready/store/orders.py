@@ -90,8 +90,13 @@ def _seen(sight: Sight) -> sa.ColumnElement[bool]:
     return sa.true() if sight.firms is None else ORDERS.c.firm.in_(sorted(sight.firms))
 
 
-def _order(row: sa.Row[Any]) -> KeptOrder:
-    return KeptOrder(**row._mapping)
+def _plain(row: sa.RowMapping) -> dict[str, Any]:
+    """A row by plain names, as SQLAlchemy's are a kind of text of its own."""
+    return {str(name): value for name, value in row.items()}
+
+
+def _order(row: sa.RowMapping) -> KeptOrder:
+    return KeptOrder(**_plain(row))
 
 
 def find(tx: sa.Connection, sight: Sight, order_ref: str, *, firm: str | None = None) -> list[KeptOrder]:
@@ -99,7 +104,7 @@ def find(tx: sa.Connection, sight: Sight, order_ref: str, *, firm: str | None = 
     query = sa.select(ORDERS).where(_seen(sight), ORDERS.c.order_ref == order_ref).order_by(ORDERS.c.firm)
     if firm is not None:
         query = query.where(ORDERS.c.firm == firm)
-    return [_order(row) for row in tx.execute(query.limit(50))]
+    return [_order(row) for row in tx.execute(query.limit(50)).mappings()]
 
 
 def page(
@@ -125,7 +130,7 @@ def page(
         query = query.where(ORDERS.c.changed_at < changed_before)
     if firm is not None:
         query = query.where(ORDERS.c.firm == firm)
-    return [_order(row) for row in tx.execute(query)]
+    return [_order(row) for row in tx.execute(query).mappings()]
 
 
 def insert(tx: sa.Connection, *, firm: str, order_ref: str, new: NewRevision) -> KeptOrder:
@@ -231,8 +236,8 @@ def insert_answer(tx: sa.Connection, order: KeptOrder, answer: Mapping[str, Any]
     )
 
 
-def _revision(row: sa.Row[Any]) -> Revision:
-    fields = dict(row._mapping)
+def _revision(row: sa.RowMapping) -> Revision:
+    fields = _plain(row)
     del fields["order_id"]
     fields["cut"] = json.loads(fields["cut"])
     return Revision(**fields)
@@ -240,9 +245,13 @@ def _revision(row: sa.Row[Any]) -> Revision:
 
 def revision(tx: sa.Connection, order: KeptOrder, number: int) -> Revision | None:
     """One revision of an order."""
-    row = tx.execute(
-        sa.select(REVISIONS).where(REVISIONS.c.order_id == order.order_id, REVISIONS.c.revision == number)
-    ).one_or_none()
+    row = (
+        tx.execute(
+            sa.select(REVISIONS).where(REVISIONS.c.order_id == order.order_id, REVISIONS.c.revision == number)
+        )
+        .mappings()
+        .one_or_none()
+    )
     return None if row is None else _revision(row)
 
 
@@ -258,7 +267,7 @@ def revision_list(tx: sa.Connection, order: KeptOrder) -> list[dict[str, Any]]:
     of = REVISIONS.c
     query = sa.select(of.revision, of.cause, of.decision, of.digest, of.made_at)
     rows = tx.execute(query.where(of.order_id == order.order_id).order_by(of.revision.desc()))
-    return [dict(row._mapping) for row in rows]
+    return [_plain(row) for row in rows.mappings()]
 
 
 def revision_with(tx: sa.Connection, order: KeptOrder, digest: str) -> int | None:
@@ -361,4 +370,4 @@ def arrivals(tx: sa.Connection, order: KeptOrder) -> list[dict[str, Any]]:
     of = ARRIVALS.c
     query = sa.select(of.opening_ref, of.revision, of.verdict, of.made_at)
     rows = tx.execute(query.where(of.order_id == order.order_id).order_by(of.arrival_id.desc()).limit(500))
-    return [dict(row._mapping) for row in rows]
+    return [_plain(row) for row in rows.mappings()]

@@ -57,7 +57,7 @@ class Store:
             if not may_make:
                 store.close()
                 raise SettingsError(f"{store.file} is not there. Make it with: sawready store migrate")
-            store.migrate()
+            store.migrate()  # two workers that start together find the other's, or make it
         step = store.step()
         if step != HEAD:
             store.close()
@@ -94,12 +94,16 @@ class Store:
 
     def migrate(self) -> str:
         """Takes it to the newest step. Returns: that step. Raises: StoreError."""
+        if self._file is not None and not self._file.exists():
+            make_private(self._file)
         return self.write(migrate)
 
     def check_server(self) -> None:
         """Refuses a server that acknowledges what is not on its disk. Raises: SettingsError."""
         if not self._is_sqlite and self.read(lambda tx: tx.scalar(sa.text("SHOW fsync"))) != "on":
-            raise SettingsError("the PostgreSQL server runs with fsync off, so it may lose what it acknowledged.")
+            raise SettingsError(
+                "the PostgreSQL server runs with fsync off, so it may lose what it acknowledged."
+            )
 
     def read(self, work: Work[Done]) -> Done:
         """Does work that only reads."""
@@ -121,7 +125,7 @@ class Store:
                     self._same_file()
                     with self._writing.begin() as tx:
                         return work(tx)
-            except _RaceError as race:
+            except RaceError as race:
                 if tries >= _TRIES:
                     raise StoreError("the store is too busy to finish this") from race
                 time.sleep(random.uniform(0, 0.005 * tries))  # noqa: S311 - only spreads tries apart
@@ -162,18 +166,29 @@ class Store:
         try:
             yield
         except IntegrityError as trouble:
-            raise _RaceError from trouble
+            raise RaceError from trouble
         except DBAPIError as trouble:
             state = getattr(trouble.orig, "sqlstate", None)
             if state in _AGAIN:
-                raise _RaceError from trouble
+                raise RaceError from trouble
             raise StoreError(f"the store cannot be used ({type(trouble.orig).__name__})") from trouble
         except SQLAlchemyError as trouble:
             raise StoreError(f"the store cannot be used ({type(trouble).__name__})") from trouble
 
 
-class _RaceError(Exception):
-    """Another transaction came first."""
+def make_private(file: Path) -> None:
+    """Makes an empty file that its owner alone can read, as a store or backup is to be.
+
+    Raises: StoreError where its folder is not there or cannot be written.
+    """
+    try:
+        os.close(os.open(file, os.O_CREAT | os.O_WRONLY, 0o600))
+    except OSError as trouble:
+        raise StoreError(f"{file} cannot be made ({trouble.strerror})") from None
+
+
+class RaceError(Exception):
+    """Another transaction came first; raised inside of work, the work is done again as a whole."""
 
 
 class _TakenBackError(Exception):

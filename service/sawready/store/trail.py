@@ -59,5 +59,6 @@ def entries_of(tx: sa.Connection, order_id: int) -> list[Entry]:
     """The trail of one order, oldest first."""
     rows = tx.execute(sa.select(TRAIL).where(TRAIL.c.order_id == order_id).order_by(TRAIL.c.entry_id))
     return [
-        Entry(row.made_at, row.event, row.key_id, row.firm, row.revision, json.loads(row.facts)) for row in rows
+        Entry(row.made_at, row.event, row.key_id, row.firm, row.revision, json.loads(row.facts))
+        for row in rows
     ]

@@ -131,6 +131,11 @@ class Checker:
                 self._on_trouble(told(trouble))
                 yield self._problem(_failed(record))
 
+    @property
+    def defaults(self) -> CallerDefaults:
+        """What the request says for what orders leave open."""
+        return self._caller
+
     def _problem(self, problem: Problem) -> tuple[bytes, bool]:
         reason = next((error.reason for error in problem.errors if error.reason), problem.kind.name)
         self.counts.add_unreadable(reason)

@@ -154,23 +154,22 @@ class ServiceApi(Api):  # type: ignore[misc] # flask-smorest has no types
 
     def _register_responses(self) -> None:
         """Describes the problems of each status, for calls that name it."""
-        by_status: dict[int, list[problems.ProblemKind]] = {}
-        for kind in problems.PROBLEMS.values():
-            by_status.setdefault(kind.status, []).append(kind)
-        for status, kinds in by_status.items():
-            self.spec.components.response(
-                _response_name(status),
-                {
-                    "description": " Or: ".join(f"{kind.title} ({kind.type})." for kind in kinds),
-                    "headers": {"X-Request-Id": {"$ref": "#/components/headers/RequestId"}},
-                    "content": {problems.MEDIA_TYPE: {"schema": {"$ref": f"{REFERENCES}Problem"}}},
-                },
-                lazy=True,
-            )
+        for status in sorted({kind.status for kind in problems.PROBLEMS.values()}):
+            self.spec.components.response(_response_name(status), response_of(status), lazy=True)
         self.spec.components.header(
             "RequestId",
             {"description": "Number of the request.", "schema": {"type": "string"}, "required": True},
         )
+
+
+def response_of(status: int) -> dict[str, Any]:
+    """The response component of the problems of a status."""
+    kinds = [kind for kind in problems.PROBLEMS.values() if kind.status == status]
+    return {
+        "description": " Or: ".join(f"{kind.title} ({kind.type})." for kind in kinds),
+        "headers": {"X-Request-Id": {"$ref": "#/components/headers/RequestId"}},
+        "content": {problems.MEDIA_TYPE: {"schema": {"$ref": f"{REFERENCES}Problem"}}},
+    }
 
 
 def _response_name(status: int) -> str:

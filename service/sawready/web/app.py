@@ -1,19 +1,25 @@
 """The HTTP application: ``create_app`` builds it from its parts and hands it over."""
 
-from typing import Any, TextIO
+from typing import TextIO
 
 from flask import Flask, Response
 
 from sawready.catalogue.load import Catalogue
+from sawready.desk.keeping import Desk
 from sawready.report.result_schema import ResultSchema
 from sawready.settings import Settings
+from sawready.store.store import Store
+from sawready.web.access import calls_without_access, describe_access
 from sawready.web.answers import BatchSchema
-from sawready.web.api import ServiceApi
+from sawready.web.api import ServiceApi, response_of
+from sawready.web.auth import guard_calls
 from sawready.web.catalogue import catalogue as catalogue_calls
 from sawready.web.checks import checks
+from sawready.web.desk_calls import DESK_SCHEMAS
 from sawready.web.docs import docs
 from sawready.web.metrics import Metrics
 from sawready.web.operations import operations
+from sawready.web.orders import orders
 from sawready.web.parts import Parts, hand_over
 from sawready.web.requests import follow_requests
 
@@ -31,7 +37,7 @@ class ServiceApp(Flask):
 
 
 def create_app(
-    settings: Settings, catalogue: Catalogue, store: Any = None, *, log: TextIO | None = None
+    settings: Settings, catalogue: Catalogue, store: Store | None = None, *, log: TextIO | None = None
 ) -> Flask:
     """The application.
 
@@ -47,13 +53,19 @@ def create_app(
         MAX_CONTENT_LENGTH=settings.most_json_bytes,
     )
     app.url_map.merge_slashes = False
-    shared = Parts(settings, catalogue, store, Metrics())
+    own_desk = None if store is None else Desk(store, catalogue)
+    shared = Parts(settings, catalogue, store, Metrics(), own_desk)
     hand_over(app, shared)
     follow_requests(app, shared, log=log)
+    guard_calls(app, shared)
     api = ServiceApi(app)
-    for schema in (ResultSchema, BatchSchema):
+    for schema in (ResultSchema, BatchSchema, *DESK_SCHEMAS):
         api.register_schema(schema)
-    for calls in (checks, catalogue_calls, operations, docs):
+    for calls in (checks, orders, catalogue_calls, operations, docs):
         api.register_blueprint(calls)
+    without = calls_without_access(app)
+    if without:
+        raise LookupError(f"nobody has said who may make these calls: {', '.join(without)}")
     shared.document = api.spec.to_dict()
+    describe_access(app, shared.document, response_of)
     return app

@@ -2,7 +2,7 @@
 
 import json
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import IO, Any, Final, cast
 
 from flask import Response, g, request
@@ -57,7 +57,7 @@ _LINES: Final[dict[str, Any]] = {
     "x-item-schema": _ref("Order"),
 }
 
-_BODY: Final[dict[str, Any]] = {
+BODY: Final[dict[str, Any]] = {
     "required": True,
     "description": "One order as JSON, many as lines of JSON, or a sheet with one opening a row. Sheets are "
     "UTF-8 or UTF-16 with a mark, or Windows-1252 where the charset says so. JSON may have up to 1 MiB, "
@@ -84,7 +84,7 @@ _RESULT_LINES: Final[dict[str, Any]] = {
     "x-item-schema": {"anyOf": [_ref("Result"), _ref("Problem")]},
 }
 
-_RESULTS: Final[dict[int, Any]] = {
+RESULTS: Final[dict[int, Any]] = {
     200: {
         "description": "The result. A rejected order is a normal answer. One order as JSON gives its result; "
         "a sheet gives results and a summary; lines give lines. Accept may ask for the other form.",
@@ -100,8 +100,8 @@ _RESULTS: Final[dict[int, Any]] = {
 @checks.call("/v1/checks", methods=["POST"])
 @described(
     call="checkOrders",
-    requestBody=_BODY,
-    responses=_RESULTS,
+    requestBody=BODY,
+    responses=RESULTS,
     fails=(400, 406, 413, 415, 422),
 )
 @checks.reads(CheckQuerySchema)
@@ -121,36 +121,71 @@ def check_orders(query: dict[str, str]) -> Response:
         on_trouble=g.troubles.append,
     )
     if form.kind == "json":
-        return _one(checker, shared)
-    offered = _offered(form)
-    answered = media.wanted(request, offered)
+        answered = media.wanted(request, (media.JSON, media.NDJSON, media.JSONL))
+        written = checker.one(read_one(shared))
+        return Response(written if answered == media.JSON else written + b"\n", mimetype=answered)
+    return answer_many(checker, form, shared, supplied=query, delimiter=delimiter)
+
+
+def answer_many(
+    checker: Checker, form: media.BodyForm, shared: Parts, *, supplied: Collection[str], delimiter: str | None
+) -> Response:
+    """The answer to a body of many orders: lines, or a sheet.
+
+    Args:
+        checker: what is done with each order.
+        form: what the body says it is.
+        shared: the parts of the application.
+        supplied: our columns whose values the caller supplies.
+        delimiter: name of what parts the cells of a sheet; None to tell it by the header.
+    Raises: ProblemError for a body that cannot be read as a whole.
+    """
+    answered = media.wanted(request, _offered(form))
     body = _spooled(shared.settings.most_upload_bytes)
     try:
         if form.kind == "ndjson":
             return _many(checker, read_ndjson(cast("Any", body), source=SOURCE), body, answered)
         sign = None if delimiter is None else DELIMITERS[delimiter]
         column_map = ColumnMap("the request", encoding=form.encoding, delimiter=sign)
-        supplied = [name for name in _CALLER_COLUMNS if name in query]
-        sheet = SheetOrders(cast("Any", body), source=SOURCE, column_map=column_map, supplied=supplied)
+        columns = [name for name in _CALLER_COLUMNS if name in supplied]
+        sheet = SheetOrders(cast("Any", body), source=SOURCE, column_map=column_map, supplied=columns)
         return _many(checker, sheet, body, answered)
     except UnreadableError as trouble:
         body.close()
         raise ProblemError.of(of_unreadable(trouble)) from None
 
 
-def _one(checker: Checker, shared: Parts) -> Response:
-    """One order of JSON."""
-    answered = media.wanted(request, (media.JSON, media.NDJSON, media.JSONL))
-    data = b"".join(_pieces(shared.settings.most_json_bytes))
+def read_sheet(
+    form: media.BodyForm, shared: Parts, *, supplied: Collection[str], delimiter: str | None
+) -> list[RawOrder | Unreadable]:
+    """The orders of a sheet that is no larger than one order as JSON may be; else as `answer_many`."""
+    body = _spooled(shared.settings.most_json_bytes)
+    sign = None if delimiter is None else DELIMITERS[delimiter]
+    column_map = ColumnMap("the request", encoding=form.encoding, delimiter=sign)
+    columns = [name for name in _CALLER_COLUMNS if name in supplied]
+    with body:
+        try:
+            return [*SheetOrders(cast("Any", body), source=SOURCE, column_map=column_map, supplied=columns)]
+        except UnreadableError as trouble:
+            raise ProblemError.of(of_unreadable(trouble)) from None
+
+
+def read_value(most: int) -> Any:
+    """The JSON value of the body. Raises ProblemError, status 400 or 413."""
+    data = b"".join(_pieces(most))
     try:
-        value = loads(data, what="body")
+        return loads(data, what="body")
     except UnreadableError as trouble:
         raise ProblemError.of(of_unreadable(trouble)) from None
+
+
+def read_one(shared: Parts) -> RawOrder:
+    """The one order of a JSON body. Raises ProblemError for a body that is none."""
+    value = read_value(shared.settings.most_json_bytes)
     fault = order_fault(value)
     if fault is not None:
         raise ProblemError.of(of_no_order(fault))
-    written = checker.one(RawOrder(value, SOURCE))
-    return Response(written if answered == media.JSON else written + b"\n", mimetype=answered)
+    return RawOrder(value, SOURCE)
 
 
 def _offered(form: media.BodyForm) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ class Parts:
         catalogue: profile systems and rulebooks on file.
         store: where orders are kept; None for a service that keeps nothing.
         metrics: counts for operators.
+        desk: the order desk; None where nothing is kept.
         document: the OpenAPI document, once every call is registered.
         pages: documentation pages that were made already, by name.
     """
@@ -31,6 +32,7 @@ class Parts:
     catalogue: Catalogue
     store: Any
     metrics: Metrics
+    desk: Any = None
     document: dict[str, Any] = field(default_factory=dict)
     pages: dict[str, str] = field(default_factory=dict)
 

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from sawready.desk.refusals import RefusedError
 from sawready.errors import ServiceError, UnreadableError
 from sawready.model.finding import Cell
 from sawready.model.pointer import fragment
@@ -67,10 +68,18 @@ _KINDS: Final = (
         "does not answer for. Check address and client.",
     ),
     ProblemKind(
+        "key-needed",
+        401,
+        "A key is needed",
+        "The call needs a key in the header Authorization, as Bearer and the key, and there is none, or it is "
+        "unknown, ended or revoked. Ask whoever runs the service for a key.",
+    ),
+    ProblemKind(
         "forbidden",
         403,
         "Not open to this caller",
-        "What was asked for is answered on the machine itself only. Ask there.",
+        "The role of the key does not do this, or what was asked for is answered on the machine itself only. The "
+        "detail says who does.",
     ),
     ProblemKind(
         "not-found",
@@ -93,6 +102,57 @@ _KINDS: Final = (
         "it does.",
     ),
     ProblemKind(
+        "order-exists",
+        409,
+        "Another order of this name is kept",
+        "An order of this name is kept already and differs from what was sent. The same sheet again is no "
+        "problem: it is answered as it is kept. A re-survey is sent with PUT and If-Match.",
+    ),
+    ProblemKind(
+        "answer-refused",
+        409,
+        "The answer settles no query",
+        "There is no such query, or it is about another value by now, or the opening is rejected, which no "
+        "answer settles. Read the order's result and answer what it asks.",
+    ),
+    ProblemKind(
+        "release-refused",
+        409,
+        "Nothing is released to the saw",
+        "The errors name each reason. rejected: the order must not be cut. queried: a person answers first. "
+        "superseded: a newer revision has come. already-released: it was released once, and is not a second "
+        "time. digest-unknown: no revision has this digest. figures-changed: a profile system or rulebook has "
+        "changed since the order was checked. Nothing was changed; do not cut.",
+    ),
+    ProblemKind(
+        "list-not-released",
+        409,
+        "The list is not released",
+        "A factory gets lists that are released and not superseded. Ask for the release first. Only the "
+        "order's own firm sees lists before that.",
+    ),
+    ProblemKind(
+        "cut-not-stated",
+        409,
+        "What is cut already is not stated",
+        "A list of this order was released, so its pieces may be cut. A re-survey says in already_cut which "
+        "openings are; an empty list says that none is. Ask the factory.",
+    ),
+    ProblemKind(
+        "several-firms",
+        409,
+        "Several firms have an order of this name",
+        "A factory serves several firms, and more than one has an order of this name. Name the firm in the "
+        "parameter firm.",
+    ),
+    ProblemKind(
+        "precondition-failed",
+        412,
+        "The order has changed since it was read",
+        "The entity tag in If-Match is not that of the order as it stands: somebody has revised, answered or "
+        "released it meanwhile. Read the order again and decide anew.",
+    ),
+    ProblemKind(
         "body-too-large",
         413,
         "The body is too large",
@@ -113,6 +173,32 @@ _KINDS: Final = (
         "The body can be read but is no order at all: no object, or one without a list of 1 to 500 openings. "
         "An order with faults in it is no problem of this kind: it is checked, and its result says what is "
         "wrong.",
+    ),
+    ProblemKind(
+        "body-not-usable",
+        422,
+        "The body cannot be used",
+        "The body can be read, but members are missing, unknown, or have values that cannot be used. The "
+        "errors name each with its place.",
+    ),
+    ProblemKind(
+        "key-reused",
+        422,
+        "The Idempotency-Key was used for something else",
+        "The same Idempotency-Key came with another body before. Choose a new one for each thing to be done, "
+        "and the same one only to repeat it.",
+    ),
+    ProblemKind(
+        "precondition-required",
+        428,
+        "If-Match is missing",
+        "A change of an order names the state that it is about: read the order, and send its ETag in If-Match.",
+    ),
+    ProblemKind(
+        "too-many-requests",
+        429,
+        "Too many requests",
+        "The key has made as many requests as it may for now. The header Retry-After says when to go on.",
     ),
     ProblemKind(
         "internal-error",
@@ -143,7 +229,11 @@ class ErrorItemSchema(Written):
     pointer = text("Place in the JSON body, a pointer in the form of a URI fragment.", or_null=True)
     cell = some(CellSchema, "Line and column in a sheet or text.", or_null=True)
     parameter = text("The parameter of the address, or the header.", or_null=True)
-    reason = like(REASON_PATTERN, "Name in the catalogue of reasons, where it has one.", or_null=True)
+    reason = like(
+        REASON_PATTERN,
+        "Name in the catalogue of reasons, or on the page of the problem, where it has one.",
+        or_null=True,
+    )
     detail = text("Place and value in a sentence.")
     remedy = text("What to do.", or_null=True)
 
@@ -282,3 +372,18 @@ def of_http(error: HTTPException) -> Problem:
         headers["Allow"] = ", ".join(allowed)
         detail = f"The address takes {', '.join(allowed)}."
     return Problem(kind, detail, (), headers)
+
+
+def of_refusal(refused: RefusedError) -> Problem:
+    """The problem of what the desk refuses."""
+    errors = tuple(
+        ErrorItem(why.detail, why.remedy, why.reason, why.pointer, None, why.parameter)
+        for why in refused.whys
+    )
+    return Problem(PROBLEMS[refused.name], refused.detail, errors)
+
+
+def out_of_reach() -> Problem:
+    """The problem of a store that cannot be used."""
+    detail = "The store of orders cannot be used now; nothing of this request was kept."
+    return Problem(PROBLEMS["unavailable"], detail, (), {"Retry-After": "5"})

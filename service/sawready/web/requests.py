@@ -13,6 +13,8 @@ import structlog
 from flask import Flask, Response, g, request
 from werkzeug.exceptions import HTTPException
 
+from sawready.desk.refusals import RefusedError
+from sawready.errors import StoreError
 from sawready.settings import Settings
 from sawready.web import problems
 from sawready.web.media import HTML
@@ -148,6 +150,9 @@ def _entry(response: Response) -> dict[str, Any]:
         "status": response.status_code,
         "bytes_in": request.content_length,
     }
+    caller = g.get("caller")
+    if caller is not None:
+        entry["key"] = caller.key_id
     trace = _TRACE_PARENT.fullmatch(request.headers.get("traceparent", ""))
     if trace is not None:
         entry["trace_id"] = trace.group(1)
@@ -158,6 +163,11 @@ def failure_response(error: Exception) -> Response:
     """The answer to an exception: its problem, that of an HTTP error, or a failure of our own."""
     if isinstance(error, ProblemError):
         return problem_response(error.problem)
+    if isinstance(error, RefusedError):
+        return problem_response(problems.of_refusal(error))
+    if isinstance(error, StoreError):
+        g.troubles.append(told(error.__cause__ or error))
+        return problem_response(problems.out_of_reach())
     original = getattr(error, "original_exception", None)
     if isinstance(error, HTTPException) and original is None:
         return problem_response(problems.of_http(error))

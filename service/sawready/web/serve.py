@@ -1,6 +1,7 @@
 """Starts the service. Without keys it answers on this machine only."""
 
 import ipaddress
+import os
 import signal
 import socket
 import sys
@@ -9,12 +10,15 @@ from typing import Any, Final, NoReturn, TextIO
 
 import orjson
 import waitress
+from flask import Flask
 
 from sawready.catalogue.load import Catalogue
 from sawready.errors import SettingsError
 from sawready.pipeline import check_order
 from sawready.readers.json_door import loads
-from sawready.settings import Settings
+from sawready.settings import NO_STORE, Settings
+from sawready.store import keys
+from sawready.store.store import Store
 from sawready.web.app import create_app
 from sawready.web.examples import EXAMPLE_ORDER
 
@@ -50,23 +54,48 @@ def load_catalogue(settings: Settings) -> Catalogue:
     return catalogue
 
 
-def make_server(settings: Settings, catalogue: Catalogue, *, log: TextIO | None = None) -> Any:
+def open_store(settings: Settings) -> Store | None:
+    """The store of the settings; None where nothing is to be kept.
+
+    Raises: SettingsError for one that this version cannot use as it is; StoreError where it is out of reach.
+    """
+    return None if settings.store == NO_STORE else Store.open(settings.store)
+
+
+def refuse_strangers(host: str, store: Store | None) -> bool:
+    """Refuses an address that others can reach while there are no keys.
+
+    Args:
+        host: address to listen on.
+        store: where the keys are.
+    Returns: whether there are keys.
+    Raises: SettingsError; StoreError.
+    """
+    has_keys = store is not None and store.read(keys.are_there)
+    if not has_keys and not is_own_machine(host):
+        raise SettingsError(
+            f"host is {host!r}, which others can reach, and there are no keys to tell them apart. "
+            "Listen on 127.0.0.1 or ::1, or make keys first: sawready keys add."
+        )
+    return has_keys
+
+
+def make_server(
+    settings: Settings, catalogue: Catalogue, store: Store | None = None, *, log: TextIO | None = None
+) -> Any:
     """A server that listens already and answers once it is run.
 
     Args:
         settings: where to listen, and limits.
         catalogue: profile systems and rulebooks on file.
+        store: where orders are kept; None to keep nothing.
         log: where log lines go; standard error where None.
     Returns: the server of waitress, with ``run``, ``close``, ``effective_host`` and ``effective_port``.
     Raises: SettingsError for an address beyond this machine, as there are no keys, and for one that
         cannot be had.
     """
-    if not is_own_machine(settings.host):
-        raise SettingsError(
-            f"host is {settings.host!r}, which others can reach, and there are no keys to tell them apart. "
-            "Listen on 127.0.0.1 or ::1."
-        )
-    app = create_app(settings, catalogue, log=log)
+    refuse_strangers(settings.host, store)
+    app = create_app(settings, catalogue, store, log=log)
     check_order(loads(orjson.dumps(EXAMPLE_ORDER)), catalogue=catalogue)  # the first order loads a good deal
     return waitress.create_server(
         app,
@@ -105,12 +134,14 @@ def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO
         out: where to say the address; standard error where None.
     Raises: SettingsError, CatalogueError where it cannot start.
     """
-    server = make_server(settings, load_catalogue(settings) if catalogue is None else catalogue)
+    store = open_store(settings)
+    has_keys = refuse_strangers(settings.host, store)
+    server = make_server(settings, load_catalogue(settings) if catalogue is None else catalogue, store)
     host = f"[{server.effective_host}]" if ":" in server.effective_host else server.effective_host
     address = f"http://{host}:{server.effective_port}"
+    whom = "" if has_keys else ", to this machine only, as there are no keys"
     print(
-        f"sawready answers on {address}, to this machine only, as there are no keys. "
-        f"Documentation: {address}/docs",
+        f"sawready answers on {address}{whom}. Documentation: {address}/docs",
         file=out or sys.stderr,
         flush=True,
     )
@@ -122,6 +153,20 @@ def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO
     finally:
         signal.signal(signal.SIGTERM, before)
         server.close()
+        if store is not None:
+            store.close()
+
+
+def application() -> Flask:
+    """The application for a server of its own, such as gunicorn, by the environment.
+
+    Raises: SettingsError, CatalogueError, StoreError where it cannot start.
+    """
+    settings = Settings.from_environ(os.environ)
+    catalogue = load_catalogue(settings)
+    app = create_app(settings, catalogue, open_store(settings))
+    check_order(loads(orjson.dumps(EXAMPLE_ORDER)), catalogue=catalogue)  # the first order loads a good deal
+    return app
 
 
 def _stop(number: int, frame: FrameType | None) -> NoReturn:

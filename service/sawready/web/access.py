@@ -1,0 +1,112 @@
+"""Who may make which call: every call of the service stands here, and one that does not stops the start."""
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from flask import Flask
+
+from sawready.store.keys import ROLES
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """Who may make a call.
+
+    Attributes:
+        roles: roles that may; every role of a key where it is all of them.
+        is_open: whether it is answered to anybody.
+        is_open_here: whether it is answered to anybody on the machine itself.
+    """
+
+    roles: frozenset[str]
+    is_open: bool = False
+    is_open_here: bool = False
+
+    @property
+    def words(self) -> str:
+        """Who may, in words."""
+        if self.is_open:
+            return "Open to everybody."
+        here = ", or on the machine itself without one" if self.is_open_here else ""
+        if self.roles == ANY_KEY.roles:
+            return f"Needs any key{here}."
+        return f"Needs a key of the role {' or '.join(sorted(self.roles))}{here}."
+
+
+OPEN: Final = Access(frozenset(), is_open=True)
+ANY_KEY: Final = Access(frozenset(ROLES))
+INSTALLER: Final = Access(frozenset({"installer"}))
+FACTORY: Final = Access(frozenset({"factory"}))
+ADMIN_OR_HERE: Final = Access(frozenset({"admin"}), is_open_here=True)
+
+ACCESS: Final[dict[str, Access]] = {
+    "checks.check_orders": ANY_KEY,
+    "catalogue.list_systems": ANY_KEY,
+    "catalogue.get_system": ANY_KEY,
+    "catalogue.list_rulebooks": ANY_KEY,
+    "catalogue.get_rulebook": ANY_KEY,
+    "catalogue.list_reasons": ANY_KEY,
+    "catalogue.get_reason": ANY_KEY,
+    "orders.keep_orders": INSTALLER,
+    "orders.list_orders": ANY_KEY,
+    "orders.get_order": ANY_KEY,
+    "orders.revise_order": INSTALLER,
+    "orders.answer_query": INSTALLER,
+    "orders.release_order": FACTORY,
+    "orders.get_cutting_list": ANY_KEY,
+    "orders.get_glass_list": ANY_KEY,
+    "orders.frame_arrived": INSTALLER,
+    "operations.is_alive": OPEN,
+    "operations.is_ready": OPEN,
+    "operations.get_metrics": ADMIN_OR_HERE,
+    "documentation.get_document": OPEN,
+    "documentation.get_documentation": OPEN,
+    "documentation.get_reason_pages": OPEN,
+    "documentation.get_style": OPEN,
+    "documentation.list_problems": OPEN,
+    "documentation.get_problem": OPEN,
+}
+"""By endpoint. Whose orders a role sees is decided in ``desk.caller``."""
+
+
+def calls_without_access(app: Flask) -> list[str]:
+    """Calls that nobody has said of who may make them."""
+    return sorted({rule.endpoint for rule in app.url_map.iter_rules()} - set(ACCESS))
+
+
+def describe_access(app: Flask, document: dict[str, Any], problem_of: Any) -> None:
+    """Says in the OpenAPI document who may make each call, and which problems come of it.
+
+    Args:
+        app: the application.
+        document: its document, which is changed.
+        problem_of: gives the response component of a status.
+    """
+    components = document["components"]
+    components["securitySchemes"] = {
+        "key": {
+            "type": "http",
+            "scheme": "bearer",
+            "description": "A key as `sawready keys add` shows it. Where there are no keys, none is needed.",
+        }
+    }
+    by_operation = {}
+    for endpoint, access in ACCESS.items():
+        view = app.view_functions.get(endpoint)
+        if view is not None:
+            by_operation[view._apidoc["manual_doc"]["operationId"]] = access  # type: ignore[attr-defined] # noqa: SLF001 - what flask-smorest keeps
+    for item in document["paths"].values():
+        for operation in item.values():
+            if not isinstance(operation, dict) or "operationId" not in operation:
+                continue
+            access = by_operation[operation["operationId"]]
+            if access.is_open:
+                continue
+            operation["description"] = f"{operation.get('description', '')}\n\n{access.words}".strip()
+            operation["security"] = [{"key": []}, {}] if access.is_open_here else [{"key": []}]
+            for status in (401, 403, 429, 503):
+                name = f"Problem{status}"
+                components["responses"].setdefault(name, problem_of(status))
+                operation["responses"].setdefault(str(status), {"$ref": f"#/components/responses/{name}"})
+            operation["responses"] = dict(sorted(operation["responses"].items()))
+    components["responses"] = dict(sorted(components["responses"].items()))
