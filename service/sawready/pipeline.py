@@ -21,7 +21,7 @@ from sawready.order_facts import OrderFacts, order_facts
 from sawready.rules import intake
 from sawready.rules.registry import Hit, finding
 from sawready.rules.run import NotApplied, apply_rules
-from sawready.rules.suspicion import weigh_order
+from sawready.rules.suspicion import Weighed, weigh_order
 from sawready.sizing import Sized, size_opening
 
 __all__ = ["CallerDefaults", "OpeningResult", "OrderResult", "check_order"]
@@ -113,12 +113,15 @@ def _judge_opening(
 
 
 def _decided(
-    read: ReadOpening, judged: _Judged, findings: list[Finding], answers: Sequence[Answer]
+    read: ReadOpening, judged: _Judged, weighed: Weighed, answers: Sequence[Answer]
 ) -> OpeningResult:
     """The result of an opening: answers settle queries, and the worst finding decides."""
-    sized = judged.sized
+    sized, findings = judged.sized, weighed.findings
     if answers and findings:
         findings = _answered(findings, answers, read.opening.opening_ref)
+        if weighed.replaced:
+            back = _standing_again(weighed, findings)
+            findings = [*findings, *_answered(back, answers, read.opening.opening_ref)]
     decision = decision_of(findings) if findings else DECISIONS[0]
     if decision != "rejected" and (lacks := _not_worked_out(sized)) is not None:
         facts = {"field": lacks[0], "because": lacks[1]}
@@ -126,6 +129,25 @@ def _decided(
         findings = [*findings, finding(intake.VALUE_MISSING, hit, base="")]
         decision = "rejected"
     return OpeningResult(sized, decision, tuple(findings), tuple(judged.not_applied))
+
+
+def _standing_again(weighed: Weighed, answered: Sequence[Finding]) -> list[Finding]:
+    """Findings whose place a suspect had taken that an answer has settled: the reading stands, and so do they.
+
+    Args:
+        weighed: the findings before answers, suspects first.
+        answered: the same findings after them.
+    """
+    settled = [
+        now.severity == NOTE and was.severity != NOTE
+        for was, now, _ in zip(weighed.findings, answered, weighed.replaced, strict=False)
+    ]
+    explained = [taken for taken, is_settled in zip(weighed.replaced, settled, strict=True) if not is_settled]
+    back: list[Finding] = []
+    for taken, is_settled in zip(weighed.replaced, settled, strict=True):
+        if is_settled:
+            back += [each for each in taken if each not in back and not any(each in others for others in explained)]
+    return back
 
 
 def _not_worked_out(sized: Sized) -> tuple[str, str] | None:

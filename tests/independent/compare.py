@@ -8,6 +8,18 @@ from independent.fixings import is_clear
 
 WITHIN_MM = Fraction(5, 100)
 WITHIN_KG = Fraction(1, 100)
+FRAME_FAULTS = {"frame-too-wide", "frame-too-tall", "frame-will-not-stand-plumb"}
+CAUSES = {
+    "average-reading-used",
+    "measured-to-wrong-face",
+    "reading-digits-swapped",
+    "reading-step-slip",
+    "reading-unit-slip",
+    "sill-height-forgotten",
+    "width-height-swapped",
+}
+"""Reasons that name why a frame does not fit, and are told in its place (contract, section 4)."""
+
 SLACK_MM = Fraction(1, 1000)  # a spacing found by halving, beside one that the report rounds to 0.1 mm
 
 
@@ -19,7 +31,7 @@ def differences(told: dict[str, Any], own: dict[str, Any]) -> list[str]:
         own: what `work_out` gives for it.
     """
     said = {finding["reason"] for finding in told["findings"] if finding["severity"] == "reject"}
-    found = [] if said == own["rejects"] else [f"rejected for {sorted(said)}, here {sorted(own['rejects'])}"]
+    found = _judged_alike(told, own["rejects"])
     found += _lengths("frame", (told["frame"]["width_mm"], told["frame"]["height_mm"]), own["frame"])
     sides = [told["clearance"][f"{side}_mm"] for side in ("left", "right", "top", "bottom")]
     found += _lengths("clearance", sides, own["clearance"])
@@ -42,6 +54,19 @@ def differences(told: dict[str, Any], own: dict[str, Any]) -> list[str]:
             side, told["fixings"][side], own["fixings"][side], own["fixings"]["rules"], told["findings"]
         )
     return found
+
+
+def _judged_alike(told: dict[str, Any], rejects: set[str]) -> list[str]:
+    """Whether both reject for the same reasons; a cause may stand for a frame that does not fit."""
+    said = {finding["reason"] for finding in told["findings"] if finding["severity"] == "reject"}
+    causes = {finding["reason"] for finding in told["findings"]} & CAUSES
+    missed = rejects - said - (FRAME_FAULTS if causes else set())
+    added = said - rejects - (CAUSES if rejects & FRAME_FAULTS else set())
+    if missed or added:
+        return [f"rejected for {sorted(said)}, here {sorted(rejects)}"]
+    if rejects and told["decision"] == "accepted":
+        return [f"accepted, here rejected for {sorted(rejects)}"]
+    return []
 
 
 def _lengths(what: str, told: Any, own: Any) -> list[str]:

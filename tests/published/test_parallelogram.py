@@ -121,5 +121,7 @@ def test_a_width_100_mm_out_cannot_belong_to_its_diagonals(catalogue: Catalogue)
     """Survey notes: widths 1609, height 1229, diagonals 1946; 1509 would agree."""
     wrong = _worked(catalogue, widths=[1609], heights=[1229], diagonals=[1946, 1946])
     right = _worked(catalogue, widths=[1509], heights=[1229], diagonals=[1946, 1946])
-    assert "diagonals-disagree" in {found["reason"] for found in wrong["findings"]}
+    causes = {found["reason"]: found for found in wrong["findings"] if found["severity"] == "query"}
+    assert set(causes) == {"reading-step-slip"}  # the cause is told in place of diagonals-disagree
+    assert causes["reading-step-slip"]["candidates"] == [1509.0]
     assert "diagonals-disagree" not in {found["reason"] for found in right["findings"]}

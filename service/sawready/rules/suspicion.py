@@ -5,6 +5,7 @@ findings that take the place of those that it explains: one cause is reported on
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -117,9 +118,23 @@ def suspicion_figures(rulebook: Rulebook) -> SuspicionFigures:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """An opening's findings once its survey has been weighed.
+
+    Attributes:
+        findings: suspects first, and what none of them explains.
+        replaced: for each suspect, in that order, the findings that it took the place of; where somebody
+            answers that the suspect is none, they stand again.
+    """
+
+    findings: list[Finding]
+    replaced: tuple[tuple[Finding, ...], ...] = ()
+
+
 def weigh_order(
     sized: Sequence[Sized], found: Sequence[Sequence[Finding]], units: str | None
-) -> list[list[Finding]]:
+) -> list[Weighed]:
     """Findings of every opening once its survey has been weighed beside the others of its order.
 
     Args:
@@ -130,14 +145,14 @@ def weigh_order(
     """
     rulebook = sized[0].rulebook
     if rulebook is None or sized[0].system is None:
-        return [list(each) for each in found]
+        return [Weighed(list(each)) for each in found]
     unit_mm = nm_per_unit(units) / NM if units else 1.0
     openings = [
         _surveyed(each, findings, rulebook, unit_mm) for each, findings in zip(sized, found, strict=True)
     ]
     suspects = survey_suspects(openings, suspicion_figures(rulebook))
     return [
-        list(findings) if not own else _explained(each, list(findings), own)
+        Weighed(list(findings)) if not own else _explained(each, findings, own)
         for each, findings, own in zip(sized, found, suspects, strict=True)
     ]
 
@@ -251,14 +266,27 @@ def _layout_key(opening: Opening) -> str | None:
     return None if opening.layout is None else _shape(opening.layout)
 
 
-def _explained(ctx: Sized, findings: list[Finding], suspects: Sequence[Suspect]) -> list[Finding]:
+def _explained(ctx: Sized, findings: Sequence[Finding], suspects: Sequence[Suspect]) -> Weighed:
     """Findings with those that a suspect explains taken out, and the suspects put first."""
-    kept = [each for each in findings if not any(_explains(suspect, each) for suspect in suspects)]
-    return [*(_finding(ctx, suspect) for suspect in suspects), *kept]
+    outside = {each.at for each in findings if each.reason == "value-out-of-range"}
+    suspects = [
+        suspect
+        for suspect in suspects
+        if suspect.severity == REJECT or f"{ctx.base}/{suspect.field}" not in outside
+    ]
+    replaced = tuple(tuple(each for each in findings if _explains(suspect, each)) for suspect in suspects)
+    kept = [each for each in findings if not any(each in taken for taken in replaced)]
+    return Weighed([*(_finding(ctx, suspect) for suspect in suspects), *kept], replaced)
 
 
 def _explains(suspect: Suspect, finding: Finding) -> bool:
-    """Whether a finding is a consequence of a suspect, on its axis or in its field."""
+    """Whether a finding is a consequence of a suspect, on its axis or in its field.
+
+    A value outside its range is no size at all until it is corrected, so a mere question does not take its
+    place (and is not asked beside it either: the finding offers what may be meant).
+    """
+    if finding.reason == "value-out-of-range" and suspect.severity != REJECT:
+        return False
     for reason, where in suspect.replaces:
         if reason != finding.reason:
             continue
