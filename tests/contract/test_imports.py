@@ -1,7 +1,7 @@
 """Imports go one way, and the core reaches neither the web, nor a database, nor a file.
 
 `model` <- `units`, `lengths`, `catalogue`, `calc` <- `normalise`, `sizing`, `rules` <- `pipeline` <- the
-edges (`readers`, `report`, `store`) <- what joins edges up (`web`, `cli`, `desk`, the makers of files).
+edges (`readers`, `report`, `store`) <- what joins edges up (`batch`, `web`, `cli`, `desk`, the makers of files).
 """
 
 import ast
@@ -39,6 +39,7 @@ RANKS = {
     "store": 4,
     "bars": 4,
     "json_schema": 4,
+    "batch": 5,
     "desk": 5,
     "web": 6,
     "cli": 7,

@@ -15,7 +15,7 @@ import orjson
 from sawready.bars import pieces_of, saw, stock_for
 from sawready.calc.nesting import OldOffcut, Piece, Plan
 from sawready.cli.batch import Run
-from sawready.cli.inputs import find_inputs
+from sawready.batch.inputs import find_inputs
 from sawready.cli.options import Reading, reads_orders
 from sawready.cli.order_reader import OrderReader
 from sawready.cli.results import results_in

@@ -8,7 +8,7 @@ from typing import Any, BinaryIO
 import orjson
 
 from sawready.catalogue.load import Catalogue
-from sawready.cli.inputs import Input
+from sawready.batch.inputs import Input
 from sawready.errors import UnreadableError
 from sawready.model.finding import Cell, Finding
 from sawready.pipeline import CallerDefaults, check_order

@@ -13,7 +13,7 @@ from sawready.catalogue.load import Catalogue
 from sawready.cli.bars import bars
 from sawready.cli.batch import Run, read_map
 from sawready.cli.backup import store
-from sawready.cli.inputs import find_inputs
+from sawready.batch.inputs import find_inputs
 from sawready.cli.sheet import COMMANDS
 from sawready.cli.keys import keys
 from sawready.errors import ServiceError, SettingsError

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import click
 
 from sawready.cli.batch import Run
-from sawready.cli.inputs import Input
+from sawready.batch.inputs import Input
 from sawready.errors import UnreadableError
 from sawready.pipeline import OrderResult, check_order
 from sawready.readers.column_map import load_column_map

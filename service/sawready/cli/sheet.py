@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import click
 
-from sawready.cli.inputs import Input, find_inputs
+from sawready.batch.inputs import Input, find_inputs
 from sawready.cli.options import Reading, reads_orders
 from sawready.cli.order_reader import OrderReader
 from sawready.cli.results import matched, results_in

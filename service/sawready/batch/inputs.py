@@ -1,18 +1,24 @@
-"""Finds the input of a check: files, folders, standard input, and the column map beside a sheet."""
+"""Finds the input of a run: files, folders, standard input, and the column map beside a sheet."""
 
-import io
+import shutil
+import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import IO, BinaryIO, Final, cast
 
 from sawready.errors import SettingsError
+from sawready.readers.marks import UTF8_BOM
 from sawready.readers.raw import Kind
 
 SUFFIXES: Final[dict[str, Kind]] = {".csv": "csv", ".json": "json", ".ndjson": "ndjson", ".jsonl": "ndjson"}
 MAP_SUFFIX: Final = ".columns.yaml"
 STDIN: Final = "-"
-_PEEK: Final = 4096
+
+MOST_HELD_STDIN: Final = 8 * 1024 * 1024
+"""Standard input up to this size is held in memory, more of it in a temporary file."""
+
+_MOST_FIRST_LINE: Final = 1024 * 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,28 +38,46 @@ class Input:
     map_path: Path | None = None
 
     def open(self, stdin: BinaryIO) -> tuple[BinaryIO, Kind]:
-        """The bytes, and what kind they are.
+        """The bytes, and what kind they are. Standard input is kept whole, so that it can be read twice.
 
         Raises: OSError where the file cannot be opened.
         """
         if self.path is not None and self.kind is not None:
             return self.path.open("rb"), self.kind
-        stream = io.BufferedReader(stdin) if isinstance(stdin, io.RawIOBase) else stdin
-        return _shown_kind(stream, self.kind)
+        kept = held(stdin)
+        return kept, self.kind or shown_kind(kept)
 
 
-def _shown_kind(stream: BinaryIO, kind: Kind | None) -> tuple[BinaryIO, Kind]:
-    """Tells what standard input holds by how it begins."""
-    data = stream.read()
-    if kind is None:
-        start = data[:_PEEK].removeprefix(b"\xef\xbb\xbf").lstrip()
-        if start[:1] not in (b"{", b"["):
-            kind = "csv"
-        else:
-            first_line = data.lstrip().split(b"\n", 1)
-            is_lines = len(first_line) > 1 and first_line[0].rstrip().endswith(b"}") and first_line[1].strip()
-            kind = "ndjson" if start[:1] == b"{" and is_lines else "json"
-    return io.BytesIO(data), kind
+def held(stdin: BinaryIO) -> BinaryIO:
+    """All of standard input from its beginning, in a form that can go back; a large one on disk."""
+    kept = tempfile.SpooledTemporaryFile(max_size=MOST_HELD_STDIN)  # noqa: SIM115 - the caller closes it
+    shutil.copyfileobj(stdin, kept)
+    kept.seek(0)
+    return cast("BinaryIO", kept)
+
+
+def shown_kind(stream: IO[bytes]) -> Kind:
+    """Tells what a stream holds by how it begins; it stands at its beginning again afterwards."""
+    start = stream.tell()
+    first = _next_line(stream).removeprefix(UTF8_BOM).lstrip()
+    while not first and (line := _next_line(stream)):
+        first = line.lstrip()
+    kind: Kind = "csv"
+    if first[:1] == b"[":
+        kind = "json"
+    elif first[:1] == b"{":
+        kind = "json"
+        if first.rstrip().endswith(b"}"):
+            while line := _next_line(stream):
+                if line.strip():
+                    kind = "ndjson"
+                    break
+    stream.seek(start)
+    return kind
+
+
+def _next_line(stream: IO[bytes]) -> bytes:
+    return stream.readline(_MOST_FIRST_LINE)
 
 
 def find_inputs(paths: Sequence[str]) -> Iterator[Input]:
@@ -80,6 +104,23 @@ def find_inputs(paths: Sequence[str]) -> Iterator[Input]:
             yield _file(path)
         else:
             raise SettingsError(f"{text}: no such file or folder")
+
+
+def passed_over(paths: Sequence[str]) -> list[str]:
+    """Files of the folders named that are no input of ours, so that a forgotten spreadsheet is seen."""
+    found: list[str] = []
+    for text in paths:
+        path = Path(text)
+        if text != STDIN and path.is_dir():
+            found += [
+                str(entry)
+                for entry in sorted(path.iterdir())
+                if entry.is_file()
+                and entry.suffix.lower() not in SUFFIXES
+                and not entry.name.startswith(".")
+                and not entry.name.endswith(MAP_SUFFIX)
+            ]
+    return found
 
 
 def _file(path: Path) -> Input:

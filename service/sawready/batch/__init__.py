@@ -1,0 +1,1 @@
+"""Runs over many orders: input cut into chunks, checked anywhere, written once and in order."""
