@@ -85,19 +85,20 @@ def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingF
     even = _even(first, last, least)
     if all(_is_free(place, barred) for place in even):
         return Holes(even, tuple(dict.fromkeys(broken)), where)
-    fewest: tuple[Fraction, int] | None = None
+    fewest: tuple[Fraction, tuple[Fraction, ...]] | None = None
     for count in range(max(2, figures.least), _MOST_HOLES):
         spacing = _smallest_spacing(first, last, count, barred)
-        if spacing is None:
+        if fewest is not None and fewest[0] <= spacing:
+            continue
+        at = _nearest_even(first, last, count, spacing, barred)
+        if at is None:
             continue
         if spacing <= figures.centres_most:
-            at = _nearest_even(first, last, count, spacing, barred)
             return Holes(at, tuple(dict.fromkeys(broken)), where)
-        if fewest is None or spacing < fewest[0]:
-            fewest = (spacing, count)
+        fewest = (spacing, at)
     if fewest is None:
         return Holes(even, (*dict.fromkeys(broken), "divider"), next(p for p in even if not _is_free(p, barred)))
-    at = _nearest_even(first, last, fewest[1], fewest[0], barred)
+    at = fewest[1]
     wide = next((one for one, other in zip(at, at[1:], strict=False) if other - one > figures.centres_most), first)
     return Holes(at, (*dict.fromkeys(broken), "centres"), wide if where is None else where)
 
@@ -110,13 +111,11 @@ def _at_least(span: Fraction, most: int) -> int:
 def _corner(marks: list[Fraction], figures: FixingFigures) -> tuple[Fraction, bool]:
     """Corner hole from its corner, and whether a divider leaves it no place."""
     place = Fraction(figures.corner)
-    for _ in range(len(marks) + 1):
+    while place <= figures.corner_most:
         near = next((mark for mark in marks if abs(place - mark) < figures.from_divider), None)
         if near is None:
             return place, False
         place = near + figures.from_divider
-        if place > figures.corner_most:
-            break
     return Fraction(figures.corner), True
 
 
@@ -162,7 +161,7 @@ def _reaches(
 
 def _smallest_spacing(
     first: Fraction, last: Fraction, count: int, barred: tuple[tuple[Fraction, Fraction], ...]
-) -> Fraction | None:
+) -> Fraction:
     """Smallest greatest spacing of ``count`` holes; it is a stretch between two stops, split evenly."""
     stops = sorted({first, last, *(edge for pair in barred for edge in pair if first < edge < last)})
     sizes = sorted(
@@ -173,9 +172,7 @@ def _smallest_spacing(
             for parts in range(1, count)
         }
     )
-    low, high = 0, len(sizes) - 1
-    if not sizes or not _reaches(first, last, count, sizes[-1], barred):
-        return None
+    low, high = 0, len(sizes) - 1  # the last is the whole stretch, which two holes keep
     while low < high:
         middle = (low + high) // 2
         if _reaches(first, last, count, sizes[middle], barred):
@@ -191,8 +188,10 @@ def _nearest_even(
     count: int,
     spacing: Fraction,
     barred: tuple[tuple[Fraction, Fraction], ...],
-) -> tuple[Fraction, ...]:
+) -> tuple[Fraction, ...] | None:
     """The holes that keep a spacing and lie nearest the even ones, by the sum of the distances.
+
+    None where there is no room for so many.
 
     The best places are even ones, edges of barred stretches, or whole spacings away from either, since
     the sum of distances is least at a corner of what is allowed.
@@ -220,4 +219,4 @@ def _nearest_even(
             if chains:
                 following[place] = min(chains)
         best = following
-    return best[last][1]
+    return best[last][1] if last in best else None
