@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any, Final
 
 from sawready.calc.glass_unit import read_glass_unit
@@ -369,7 +370,7 @@ def _refused(refusal: Refusal, at: str, words: str) -> Finding:
 class _OpeningReader:
     """Reads the values of one opening and collects what is wrong with them."""
 
-    __slots__ = ("_limits", "_order", "base", "findings", "from_defaults", "unread", "without_unit")
+    __slots__ = ("_limits", "_order", "base", "findings", "from_defaults", "places", "unread", "without_unit")
 
     def __init__(self, order: _OrderReader, base: str, from_defaults: frozenset[str]) -> None:
         self._order = order
@@ -379,6 +380,7 @@ class _OpeningReader:
         self.findings: list[Finding] = list(order.head)
         self.unread: set[str] = set()
         self.without_unit = 0
+        self.places: dict[str, tuple[int, ...]] = {}
 
     def _at(self, *path: str | int) -> str:
         root = "/defaults" if path and path[0] in self.from_defaults else self.base
@@ -472,6 +474,7 @@ class _OpeningReader:
             door_beside_nm=door_beside,
             energy_band=raw.get("energy_band"),
             unread=frozenset(self.unread) if self.unread else _NONE_UNREAD,
+            reading_places=self.places or _NO_PLACES,
         )
         self._count_without_unit()
         needs_view = order.viewed_from is None and not order.view_is_bad
@@ -558,6 +561,7 @@ class _OpeningReader:
             if several is not None:
                 return several
         found: list[int | None] = []
+        places: list[int] = []
         for number, written in enumerate(raw):
             if written is None:
                 continue
@@ -567,6 +571,9 @@ class _OpeningReader:
             if read is None:
                 self.unread.add(name)
             found.append(read)
+            places.append(number)
+        if places and places[-1] != len(places) - 1:
+            self.places[name] = tuple(places)
         return tuple(found)
 
     def _several(self, text: str, name: str, kind: str) -> tuple[int, ...] | None:
@@ -674,6 +681,7 @@ class _OpeningReader:
 
 _BETWEEN_READINGS: Final = re.compile(r"[/;]|, ", re.ASCII)
 _NONE_UNREAD: Final[frozenset[str]] = frozenset()
+_NO_PLACES: Final[Mapping[str, tuple[int, ...]]] = MappingProxyType({})
 _MOST_KEPT: Final = 4096
 _GLASS_READ: Final[dict[str, GlassUnit]] = {}
 _LAYOUTS_READ: Final[dict[tuple[str, str | None], Layout]] = {}

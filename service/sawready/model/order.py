@@ -1,5 +1,6 @@
 """An order in our units and terms: whole nanometres, seen from outside."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
@@ -74,6 +75,8 @@ class Opening:
         door_beside_nm: from the frame's left and right edge to a door; None where not stated. [nm]
         energy_band: declared rating band of the window.
         unread: names of what was stated but could not be read; checks that need them do not run.
+        reading_places: for ``widths``, ``heights`` or ``diagonals`` with a blank among them, where each reading
+            stands in the order's list, in the order's own view.
         is_view_known: the view is stated, or nothing depends on it.
     """
 
@@ -118,6 +121,7 @@ class Opening:
     door_beside_nm: tuple[int | None, int | None] = (None, None)
     energy_band: str | None = None
     unread: frozenset[str] = field(default_factory=frozenset)
+    reading_places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     is_view_known: bool = True
 
     @property

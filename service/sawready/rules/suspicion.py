@@ -169,7 +169,7 @@ def _surveyed(ctx: Sized, findings: Sequence[Finding], rulebook: Rulebook, unit_
         heights, diagonals = heights[::-1], diagonals[::-1]
     groups = {"widths": _mm(opening.widths_nm), "heights": _mm(heights), "diagonals": _mm(diagonals)}
     if opening.unread:
-        _put_back(groups, findings, ctx.base)
+        _put_back(groups, findings, ctx)
     width, height = ctx.width, ctx.height
     left, right, top, bottom = opening.to_come_nm
     extenders = opening.extenders_nm
@@ -203,15 +203,18 @@ def _surveyed(ctx: Sized, findings: Sequence[Finding], rulebook: Rulebook, unit_
     )
 
 
-def _put_back(groups: dict[str, tuple[float | None, ...]], findings: Sequence[Finding], base: str) -> None:
+def _put_back(groups: dict[str, tuple[float | None, ...]], findings: Sequence[Finding], ctx: Sized) -> None:
     """Lengths that were read but lie outside their range: that is what a slip of unit looks like."""
     for each in findings:
         if each.reason != "value-out-of-range" or each.measured is None or each.measured.unit != "mm":
             continue
-        parts = each.at.removeprefix(f"{base}/").split("/")
+        parts = each.at.removeprefix(f"{ctx.base}/").split("/")
         if len(parts) == 2 and parts[0] in groups and parts[1].isdigit():
             values = list(groups[parts[0]])
             number = int(parts[1])
+            places = ctx.opening.reading_places.get(parts[0])
+            if places is not None and number in places:
+                number = places.index(number)
             if number < len(values) and values[number] is None:
                 values[number] = float(each.measured.value)
                 groups[parts[0]] = tuple(values)
@@ -272,7 +275,7 @@ def _explained(ctx: Sized, findings: Sequence[Finding], suspects: Sequence[Suspe
     suspects = [
         suspect
         for suspect in suspects
-        if suspect.severity == REJECT or f"{ctx.base}/{suspect.field}" not in outside
+        if suspect.severity == REJECT or f"{ctx.base}/{_place(ctx, suspect.field)}" not in outside
     ]
     replaced = tuple(tuple(each for each in findings if _explains(suspect, each)) for suspect in suspects)
     kept = [each for each in findings if not any(each in taken for taken in replaced)]
@@ -297,6 +300,13 @@ def _explains(suspect: Suspect, finding: Finding) -> bool:
     return False
 
 
+def _place(ctx: Sized, field: str) -> str:
+    """A suspect's field as the order has it; blanks among its readings count there."""
+    name, _, number = field.partition("/")
+    places = ctx.opening.reading_places.get(name)
+    return f"{name}/{places[int(number)]}" if places is not None and number.isdigit() else field
+
+
 def _finding(ctx: Sized, suspect: Suspect) -> Finding:
     page = REASONS[suspect.reason]
     first = suspect.field.partition("/")[0]
@@ -305,7 +315,7 @@ def _finding(ctx: Sized, suspect: Suspect) -> Finding:
     return Finding(
         reason=suspect.reason,
         severity=suspect.severity,
-        at=f"{root}/{suspect.field}" if suspect.field else ctx.base,
+        at=f"{root}/{_place(ctx, suspect.field)}" if suspect.field else ctx.base,
         message=suspect.why,
         measured=measured,
         candidates=tuple(round(value, 4) for value in suspect.candidates_mm),
