@@ -1,6 +1,7 @@
 """Many orders in, one answer out: a line each, or one object with a summary."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from itertools import chain
 from typing import Any, Final
 
@@ -20,6 +21,7 @@ from sawready.web.problems import (
     PROBLEMS,
     ErrorItem,
     Problem,
+    ProblemError,
     ProblemSchema,
     of_refused,
     of_unreadable,
@@ -127,6 +129,8 @@ class Checker:
                 continue
             try:
                 yield self.one(record), True
+            except ProblemError as trouble:
+                yield self._problem(_placed(trouble.problem, record))
             except Exception as trouble:  # noqa: BLE001 - one order must not stop the rest; it is logged and told
                 self._on_trouble(told(trouble))
                 yield self._problem(_failed(record))
@@ -152,6 +156,15 @@ class Checker:
             for found in opening.findings:
                 counts.reasons[found.reason] = counts.reasons.get(found.reason, 0) + 1
                 metrics.findings.labels(found.reason).inc()
+
+
+def _placed(problem: Problem, record: RawOrder) -> Problem:
+    """A problem of one order among many, with the line where the order begins."""
+    if record.line is None:
+        return problem
+    cell = Cell(record.line, None)
+    errors = tuple(replace(error, cell=cell) for error in problem.errors) or (ErrorItem(problem.detail, cell=cell),)
+    return Problem(problem.kind, f"Line {record.line}: {problem.detail}", errors)
 
 
 def _failed(record: RawOrder) -> Problem:

@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+import re
 from datetime import date, timedelta
 from typing import Any, Final
 from urllib.parse import quote, urlencode
@@ -53,6 +54,7 @@ orders = Calls(
 ORDER_REF: Final = in_path("order_ref", "The firm's name for the order; a slash in it may stand as it is.")
 _USUAL_PAGE: Final = 50
 _MOST_CUT: Final = 500
+_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
 class ReviseQuerySchema(CheckQuerySchema):
@@ -73,11 +75,12 @@ class Keeper(Checker):
     def __init__(self, own_desk: Desk, **more: Any) -> None:
         super().__init__(**more)
         self._desk = own_desk
+        self._who = caller()  # orders of a stream are checked when the request itself is over
 
     def one(self, raw: RawOrder) -> bytes:
         """The published result of an order that is kept now."""
         try:
-            kept = self._desk.keep(caller(), raw, self._caller)
+            kept = self._desk.keep(self._who, raw, self._caller)
         except RefusedError as refused:
             raise ProblemError.of(of_refusal(refused)) from None
         except StoreError as trouble:
@@ -233,7 +236,7 @@ def _day(query: dict[str, Any], name: str) -> date | None:
     if written_day is None:
         return None
     try:
-        if len(written_day) == 10:
+        if _DAY.fullmatch(written_day):
             return date.fromisoformat(written_day)
     except ValueError:
         pass
