@@ -76,7 +76,7 @@ def _flat(errors: Any, path: Path) -> Iterator[tuple[Path, dict[str, Any]]]:
 
 
 def faults_of(schema: Schema, record: Any) -> list[tuple[Path, dict[str, Any]]]:
-    """Every fault in the shape of a record, each with its path, in the order of the schema.
+    """Every fault in the shape of a record, each with its path, in the order of the schema, always the same.
 
     Args:
         schema: a schema of ``order_schema``.
@@ -85,11 +85,23 @@ def faults_of(schema: Schema, record: Any) -> list[tuple[Path, dict[str, Any]]]:
     try:
         schema.load(without_nulls(record))
     except ValidationError as error:
-        found = list(_flat(error.messages, ()))
-        order = {name: number for number, name in enumerate(schema.load_fields)}
-        found.sort(key=lambda item: order.get(str(item[0][0]), len(order)) if item[0] else -1)
-        return found
+        return sorted(_flat(error.messages, ()), key=lambda item: _rank(schema, item[0]))
     return []
+
+
+def _rank(schema: Schema | None, path: Path) -> tuple[tuple[int, str], ...]:
+    """Sorts paths by the order of the schema at each level, strange names after the others and by name.
+
+    marshmallow tells strange names in an order that changes from process to process.
+    """
+    found: list[tuple[int, str]] = []
+    for step in path:
+        fields_here = {} if schema is None else schema.load_fields
+        names = list(fields_here)
+        found.append((names.index(str(step)) if step in fields_here else len(names), str(step)))
+        field = fields_here.get(str(step))
+        schema = field.schema if isinstance(field, fields.Nested) else None
+    return tuple(found)
 
 
 opening_accepts: Final = acceptor(OPENING)
