@@ -67,8 +67,11 @@ def _example() -> str:
 
 
 def _check_help() -> str:
-    context = click.Context(command.commands["check"], info_name="sawready check", max_content_width=100)
-    return f"```text\n{command.commands['check'].get_help(context)}\n```\n"
+    check = command.get_command(click.Context(command), "check")
+    if check is None:
+        raise TypeError("there is no command check")
+    context = click.Context(check, info_name="sawready check", max_content_width=100)
+    return f"```text\n{check.get_help(context)}\n```\n"
 
 
 def _settings() -> str:

@@ -117,7 +117,16 @@ def test_options_fill_in_what_orders_leave_open():
              "colour": {"outside": "white"}, "glazing": {"unit": "4-20-4"}}
         ],
     }  # fmt: skip
-    options = ("--units", "cm", "--viewed-from", "inside", "--rulebook", "england", "--profile-system", "demo70")
+    options = (
+        "--units",
+        "cm",
+        "--viewed-from",
+        "inside",
+        "--rulebook",
+        "england",
+        "--profile-system",
+        "demo70",
+    )
     result = lines(run("check", "-", *options, "--format", "ndjson", stdin=json.dumps(order).encode()))[0]
     assert result["decision"] == "accepted"
     assert [light["hinge"] for light in result["openings"][0]["lights"]] == [None, "right"]
@@ -137,11 +146,12 @@ def test_a_sheet_finds_the_column_map_beside_it(tmp_path):
 
 
 def test_the_folder_of_out_holds_results_tables_and_counts(tmp_path):
-    """Five files; the tables hold accepted openings only, and the counts add up."""
+    """Every file under its own name; the tables hold accepted openings only, and the counts add up."""
     out = tmp_path / "out"
     run("check", sheet(tmp_path, SOUND, TOO_WIDE, ASKED, SHIFTED), "--format", "ndjson", "--out", str(out))
     assert sorted(path.name for path in out.iterdir()) == [
-        "cutting.csv", "findings.csv", "glass.csv", "results.ndjson", "summary.json",
+        "cutting.csv", "findings.csv", "glass.csv", "manifest.json", "orders.csv", "results.ndjson",
+        "summary.html", "summary.json",
     ]  # fmt: skip
     with (out / "cutting.csv").open(newline="", encoding="utf-8") as stream:
         cuts = list(csv.DictReader(stream))
@@ -162,7 +172,7 @@ def test_a_cell_that_looks_like_a_formula_is_made_harmless(tmp_path):
     out = tmp_path / "out"
     run("check", sheet(tmp_path, row), "--format", "ndjson", "--out", str(out))
     text = (out / "cutting.csv").read_text(encoding="utf-8")
-    assert "\"'=1+2\"" in text
+    assert '"\'=1+2"' in text
     assert ',"=1+2"' not in text
 
 

@@ -100,7 +100,9 @@ def find_inputs(paths: Sequence[str]) -> Iterator[Input]:
         elif path.is_file():
             if path.suffix.lower() not in SUFFIXES:
                 known = ", ".join(SUFFIXES)
-                raise SettingsError(f"{text}: the name does not tell what it holds; name it {known}, or give it as -")
+                raise SettingsError(
+                    f"{text}: the name does not tell what it holds; name it {known}, or give it as -"
+                )
             yield _file(path)
         else:
             raise SettingsError(f"{text}: no such file or folder")
@@ -125,4 +127,5 @@ def passed_over(paths: Sequence[str]) -> list[str]:
 
 def _file(path: Path) -> Input:
     beside = path.with_name(path.stem + MAP_SUFFIX)
-    return Input(str(path), path, SUFFIXES[path.suffix.lower()], beside if beside.is_file() else None)
+    name = str(path).encode("utf-8", "replace").decode()  # a name of odd bytes is written with question marks
+    return Input(name, path, SUFFIXES[path.suffix.lower()], beside if beside.is_file() else None)

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import orjson
 
-import sawready
 from sawready.catalogue.load import Catalogue, read_rulebook, read_system
 from sawready.catalogue.yaml_door import MOST_BYTES
 from sawready.errors import SettingsError
@@ -139,7 +138,7 @@ def map_of(file: GivenFile) -> ColumnMap:
 @lru_cache(maxsize=1)
 def program_digest() -> str:
     """Digest of the program's own files, so that a run is never continued or joined by another program."""
-    root = Path(sawready.__file__).parent
+    root = Path(__file__).parents[1]
     kinds = {".py", ".yaml", ".html"}
     whole = hashlib.sha256()
     for path in sorted(path for path in root.rglob("*") if path.suffix in kinds):

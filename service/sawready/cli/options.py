@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from sawready.batch.settings import RunSettings
 from sawready.catalogue.load import Catalogue
 from sawready.cli.batch import Run, read_map
 from sawready.pipeline import CallerDefaults
@@ -40,15 +41,26 @@ class Reading:
     systems: tuple[str, ...]
     rulebooks: tuple[str, ...]
 
-    def run(self) -> Run:
-        """What every order is checked with. Raises ServiceError for a file that cannot be used."""
-        caller = CallerDefaults(
+    @property
+    def caller(self) -> CallerDefaults:
+        """What stands in for what orders leave open."""
+        return CallerDefaults(
             units=self.units,
             number_style=self.number_style,
             viewed_from=self.viewed_from,
             system=self.profile_system,
             rulebook=self.rulebook,
         )
+
+    def settings(self) -> RunSettings:
+        """The same for a run over many orders. Raises ServiceError for a file that cannot be used."""
+        return RunSettings.of(
+            self.caller, systems=self.systems, rulebooks=self.rulebooks, column_map=self.columns
+        )
+
+    def run(self) -> Run:
+        """What every order is checked with. Raises ServiceError for a file that cannot be used."""
+        caller = self.caller
         column_map = None if self.columns is None else read_map(self.columns)
         return Run(catalogue_with(self.systems, self.rulebooks), caller, column_map)
 

@@ -13,6 +13,7 @@ A map is a YAML file::
     delimiter: semicolon    # comma, semicolon or tab
     ignore: [Price]         # their columns that are not needed; all for every other
     sizes: {column: Size, order: WxH}   # width and height in one cell
+    firm: Harbour Glazing   # whose sheets they are, for the counts of a run over many
 """
 
 from collections.abc import Iterator, Mapping
@@ -27,11 +28,11 @@ from sawready.errors import SettingsError
 from sawready.readers.columns import BY_NAME
 from sawready.readers.csv_header import heading
 from sawready.readers.csv_text import ENCODINGS
-from sawready.readers.fault import nearest, shown
+from sawready.readers.fault import MOST_NAME, nearest, shown
 
 PairOrder = Literal["WxH", "HxW"]
 
-KEYS: Final = ("columns", "defaults", "skip_rows", "encoding", "delimiter", "ignore", "sizes")
+KEYS: Final = ("columns", "defaults", "skip_rows", "encoding", "delimiter", "ignore", "sizes", "firm")
 MOST_SKIPPED: Final = 1000
 PAIR_ORDERS: Final[tuple[PairOrder, ...]] = ("WxH", "HxW")
 PAIR_COLUMNS: Final = ("width_top", "height_left")
@@ -69,6 +70,7 @@ class ColumnMap:
         ignore: headings that are left unread.
         ignores_rest: whether every heading that is not named is left unread.
         sizes: the column with both sizes, or None.
+        firm: whose sheets are read by it, or None where that is not said.
     """
 
     name: str
@@ -80,6 +82,7 @@ class ColumnMap:
     ignore: frozenset[str] = frozenset()
     ignores_rest: bool = False
     sizes: PairColumn | None = None
+    firm: str | None = None
 
     @property
     def headings(self) -> dict[str, str]:
@@ -138,6 +141,7 @@ class _Reader:
             ignore=ignored,
             ignores_rest=ignores_rest,
             sizes=self._sizes(data.get("sizes")),
+            firm=self._firm(data.get("firm")),
         )
         self._twice(column_map)
         return column_map
@@ -179,6 +183,14 @@ class _Reader:
         if isinstance(data, str) and (found := known.get(data.lower())):
             return found
         self.fault((key,), f"{_seen(data)} is not one of {_CHOICES[key]}. Use one of them.")
+        return None
+
+    def _firm(self, data: Any) -> str | None:
+        if data is None:
+            return None
+        if isinstance(data, str) and data.strip() and len(data) <= MOST_NAME and data.isprintable():
+            return data.strip()
+        self.fault(("firm",), f"{_seen(data)} is no name of a firm. Write one of up to {MOST_NAME} characters.")
         return None
 
     def _ignore(self, data: Any) -> tuple[frozenset[str], bool]:

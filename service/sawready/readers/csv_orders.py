@@ -35,6 +35,7 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
         source: its name in what comes out.
         skipped: rows that hold no opening: headings repeated and, in a firm's own sheet, totals and titles.
         skipped_rows: how many, by kind.
+        rows_too_many: rows of orders that were refused because they have too many.
         groups: the rows of each order as they are held, and refused rows; what the sheet is iterated for
             comes from it, so that either is taken, not both.
     """
@@ -183,6 +184,7 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
         """Begins the sheet, or begins it again."""
         self.skipped: list[Skipped] = []
         self.skipped_rows: dict[str, int] = {}
+        self.rows_too_many = 0
         column_map = self._map or ColumnMap("")
         self._sheet = Sheet(
             self._stream,
@@ -274,6 +276,7 @@ class SheetOrders(Iterator[RawOrder | Unreadable]):
             )
 
     def _too_many(self, group: Group) -> Unreadable:
+        self.rows_too_many += group.count
         fault = Fault(
             f"Order {shown(group.head[0])} has {group.count} rows; {MOST_OPENINGS} openings are the most.",
             "Part it into several orders.",

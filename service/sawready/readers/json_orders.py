@@ -91,7 +91,9 @@ def read_json(data: bytes, *, source: str) -> Iterator[RawOrder | Unreadable]:
         yield RawOrder(value, source)
 
 
-def read_ndjson(stream: BinaryIO, *, source: str) -> Iterator[RawOrder | Unreadable]:
+def read_ndjson(
+    stream: BinaryIO, *, source: str, first_line: int = 1
+) -> Iterator[RawOrder | Unreadable]:
     """Raw orders of a stream of lines, one order object a line; blank lines are passed over.
 
     A line ends at a line feed and nowhere else; a carriage return before it is white space of JSON.
@@ -99,11 +101,12 @@ def read_ndjson(stream: BinaryIO, *, source: str) -> Iterator[RawOrder | Unreada
     Args:
         stream: bytes in UTF-8; a byte order mark in front is let pass.
         source: its name in what comes out.
+        first_line: physical line that the stream begins with, where it is a part of a file.
     Yields: for each line that is not blank, its order, or what was refused: bad JSON, no object, or a
         line over 1 MiB, which is passed over without being held in memory.
     Raises: FaultError (an UnreadableError) where the stream is UTF-16, or holds no line at all.
     """
-    number = 0
+    number = first_line - 1
     found = False
     while line := stream.readline(MOST_LINE_BYTES + 1):
         number += 1

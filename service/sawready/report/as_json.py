@@ -20,10 +20,9 @@ from sawready.model.finding import Cell, Finding
 from sawready.model.shown import mm, plain, shown
 from sawready.pipeline import OpeningResult, OrderResult
 from sawready.report.plan_json import (
-    beads_template,
+    bead_template,
     lights_template,
-    pieces_template,
-    steel_levels,
+    piece_template,
     tenths,
 )
 from sawready.rules.run import NotApplied
@@ -149,7 +148,7 @@ def _opening(result: OpeningResult) -> tuple[bytes, bytes]:
         text += ',"sill":null,"lights":[],"pieces":[],"beads":[],"glass":[],"fixings":null}'
     else:
         plan = sized.plan
-        beads = beads_template(plan).filled(sized.values, plan.denominator)
+        beads = bead_template(plan).filled(sized.values, plan.denominator)
         text += (
             f',"sill":{_sill(sized)},"lights":[{_lights(sized, plan)}]'
             f',"pieces":[{_pieces(sized, plan)}],"beads":[{beads}]'
@@ -252,25 +251,26 @@ def _lights(sized: Sized, plan: Plan) -> str:
 
 
 def _pieces(sized: Sized, plan: Plan) -> str:
-    values = sized.values
-    fitted = tuple([values[finished] >= level for finished, level in steel_levels(plan)])
-    text = pieces_template(plan, fitted).filled(values, plan.denominator)
-    if any(sized.opening.extenders_nm):
-        text += "".join(f",{row}" for row in _extenders(sized))
-    if sized.sill is not None and sized.sill_length_nm is not None:
-        text += "," + _piece("sill", sized.sill.name, sized.sill_length_nm, _sill_working(sized))
+    text = piece_template(plan, sized.values).filled(sized.values, plan.denominator)
+    for part, profile, length_nm, working in extra_pieces(sized):
+        text += (
+            f',{{"part":"{part}","profile":{_quoted(profile)},"length_mm":{tenths(length_nm, 1)!r},"ends":"90/90",'
+            f'"light":null,"working":"{working}"}}'
+        )
     return text
 
 
-def _piece(part: str, profile: str, length_nm: int, working: str) -> str:
-    """A piece that is cut square and belongs to no light."""
-    return (
-        f'{{"part":"{part}","profile":{_quoted(profile)},"length_mm":{tenths(length_nm, 1)!r},"ends":"90/90",'
-        f'"light":null,"working":"{working}"}}'
-    )
+def extra_pieces(sized: Sized) -> list[tuple[str, str, int, str]]:
+    """Extenders and sill, which are cut square: part, profile, length in nanometres, working."""
+    found: list[tuple[str, str, int, str]] = []
+    if any(sized.opening.extenders_nm):
+        found += _extenders(sized)
+    if sized.sill is not None and sized.sill_length_nm is not None:
+        found.append(("sill", sized.sill.name, sized.sill_length_nm, _sill_working(sized)))
+    return found
 
 
-def _extenders(sized: Sized) -> list[str]:
+def _extenders(sized: Sized) -> list[tuple[str, str, int, str]]:
     system, width, height = sized.system, sized.width, sized.height
     if system is None or system.extender is None or width is None or height is None:
         return []
@@ -286,7 +286,7 @@ def _extenders(sized: Sized) -> list[str]:
         ("extender-right", right, upright, upright_working),
     )
     return [
-        _piece(part, f"{system.extender.name}-{_mm(size)}", length, working)
+        (part, f"{system.extender.name}-{_mm(size)}", length, working)
         for part, size, length, working in rows
         if size
     ]

@@ -5,7 +5,8 @@ plan, with a blank for each number; a window then costs one number text for each
 filling of the blanks.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from operator import itemgetter
@@ -114,17 +115,21 @@ class _Text:
         self._parts.append("%s")
         self._slots.append((ref, True))
 
-    def row(self, *, part: str, profile: str, cut: Ref, ends: str, light: int | None, working: Working) -> None:
+    def row(
+        self, form: "Form", *, part: str, profile: str, cut: Ref, ends: str, light: int | None, working: Working
+    ) -> None:
         """Adds a piece or a bead."""
-        self.say(f'{{"part":{_quoted(part)},"profile":{_quoted(profile)},"length_mm":')
+        if self._parts:
+            self.say(form.between)
+        self.say(form.mark + form.before.format(part=form.quoted(part), profile=form.quoted(profile)))
         self.length(cut)
-        self.say(f',"ends":{_quoted(ends)},"light":{"null" if light is None else light},"working":"')
+        self.say(form.behind.format(ends=form.quoted(ends), light=form.none if light is None else light))
         for term in working:
             if isinstance(term, str):
-                self.say(_quoted(term)[1:-1])
+                self.say(form.quoted(term)[1:-1])
             else:
                 self.term(term)
-        self.say('"}')
+        self.say(form.end)
 
     def done(self) -> Template:
         """The template."""
@@ -133,6 +138,47 @@ class _Text:
 
 def _quoted(text: str) -> str:
     return orjson.dumps(text).decode().replace("%", "%%")
+
+
+def _cell(text: str) -> str:
+    return '"' + text.replace('"', '""').replace("%", "%%") + '"'
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Form:
+    """How a row of a piece or bead is written.
+
+    Attributes:
+        quoted: a text with its quotes, per cent signs doubled.
+        mark: stands where each row begins, for what the writer fills in afterwards.
+        before, behind: what comes before and after the length.
+        none: a light that is none.
+        end: what closes a row.
+        between: what parts rows.
+    """
+
+    quoted: Callable[[str], str]
+    mark: str
+    before: str
+    behind: str
+    none: str
+    end: str
+    between: str
+
+
+OBJECTS: Final = Form(
+    _quoted,
+    "",
+    '{{"part":{part},"profile":{profile},"length_mm":',
+    ',"ends":{ends},"light":{light},"working":"',
+    "null",
+    '"}',
+    ",",
+)
+"""Objects of JSON."""
+
+ROWS: Final = Form(_cell, "\x1e", "{part},{profile},", ',{ends},{light},"', '""', '"\r\n', "")
+"""Lines of a table, each with a sign in front that no text can hold."""
 
 
 @lru_cache(maxsize=4096)
@@ -147,20 +193,24 @@ def steel_levels(plan: Plan) -> tuple[tuple[Ref, int], ...]:
     )
 
 
-@lru_cache(maxsize=16384)
-def pieces_template(plan: Plan, fitted: tuple[bool, ...]) -> Template:
+def piece_template(plan: Plan, values: Sequence[int], form: Form = OBJECTS) -> "Template":
     """All members of a plan with the steel that is fitted, in published order, without brackets.
 
     Args:
         plan: the plan.
-        fitted: answers to ``steel_levels``, in its order.
+        values: values of its forms, which tell where steel is fitted.
+        form: how a row is written.
     """
+    return _pieces(plan, tuple([values[finished] >= level for finished, level in steel_levels(plan)]), form)
+
+
+@lru_cache(maxsize=16384)
+def _pieces(plan: Plan, fitted: tuple[bool, ...], form: Form) -> Template:
     answers = dict(zip(steel_levels(plan), fitted, strict=True))
     text = _Text()
-    for number, member in enumerate(plan.members):
-        if number:
-            text.say(",")
+    for member in plan.members:
         text.row(
+            form,
             part=member.part,
             profile=member.profile,
             cut=member.cut,
@@ -170,8 +220,8 @@ def pieces_template(plan: Plan, fitted: tuple[bool, ...]) -> Template:
         )
         steel = member.steel
         if steel is not None and answers[member.finished, steel.from_nm * plan.denominator]:
-            text.say(",")
             text.row(
+                form,
                 part="reinforcement",
                 profile=steel.profile,
                 cut=steel.cut,
@@ -183,16 +233,13 @@ def pieces_template(plan: Plan, fitted: tuple[bool, ...]) -> Template:
 
 
 @lru_cache(maxsize=4096)
-def beads_template(plan: Plan) -> Template:
+def bead_template(plan: Plan, form: Form = OBJECTS) -> Template:
     """All beads of a plan, light by light, without brackets."""
     text = _Text()
-    is_first = True
     for number, light in enumerate(plan.lights):
         for bead in light.beads:
-            if not is_first:
-                text.say(",")
-            is_first = False
             text.row(
+                form,
                 part=bead.part,
                 profile=bead.profile,
                 cut=bead.cut,
