@@ -628,14 +628,14 @@ class _OpeningReader:
                 f"{nm_to_mm_text(projection_nm)} mm is no stock projection; {near.name} "
                 f"({nm_to_mm_text(int(near.projection_mm * NM))} mm) is taken"
             )
-            facts = {"field": "sill projection", "because": because}
+            facts = {"field": field_in_words(("sill", "projection")), "because": because}
             at = self._at("sill", "projection")
             self.findings.append(finding(intake.NUMBER_UNUSUAL, Hit(at, facts), base=self.base))
 
     def _quantity(self, written: Any) -> int | None:
         if written is None:
             return 1
-        if type(written) is int and 0 < written < 100_000:
+        if type(written) is int and 0 < written < 10_000:
             return written
         read = read_quantity(written)
         if read is None:

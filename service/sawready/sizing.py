@@ -162,8 +162,21 @@ def _unreadable(opening: Opening, *names: str) -> str | None:
     if opening.unread:
         for name in names:
             if name in opening.unread:
-                return f"the {name.replace('/', ' ').replace('_', ' ')} is missing or could not be read"
+                return f"no readable {_UNREAD_WORDS.get(name, name.replace('/', ' ').replace('_', ' '))}"
     return None
+
+
+_UNREAD_WORDS: Final = {
+    "to_come": "finishes to come",
+    "colour/outside": "outside colour",
+    "frame/height_includes_sill": "word on whether the height includes the sill",
+    "glazing/unit": "glass unit",
+    "glazing": "glass unit",
+    "surveyed/layout": "drawing of the survey",
+    "surveyed": "drawing of the survey",
+    "floor_to_sill": "height of the sill above the floor",
+    "set_back": "set-back",
+}
 
 
 def _fit_frame(sized: Sized) -> None:
@@ -182,8 +195,8 @@ def _fit_frame(sized: Sized) -> None:
     # A lean that nobody could work out is not in the frame: a diagonal that cannot be read stops the sizing.
     both = both or _unreadable(opening, "diagonals")
     sill_trouble = None
-    if opening.sill is not None and sized.sill is None:
-        sill_trouble = missing.get("sill_profile") or "the sill profile is not known"
+    if sized.sill is None:  # a sill that is there but unknown takes an unknown height
+        sill_trouble = missing.get("sill_profile") or None
     widths_trouble = missing.get("widths") or both or _unreadable(opening, "frame/width", "frame")
     heights_trouble = missing.get("heights") or both or _unreadable(
         opening, "frame/height", "frame/height_includes_sill", "frame"

@@ -13,7 +13,7 @@ GLAZING_UNIT_UNREADABLE: Final = declare(
     severity=REJECT,
     title="A glass unit that cannot be read",
     why="The unit decides bead, glass thickness and mass; a guess at it makes beads that do not hold.",
-    message='The glass unit "{text}" cannot be read: {because}.',
+    message="The glass unit cannot be read: {because}.",
     remedy="Write panes and cavities from outside, such as 4-20-4.",
     source="contract of the order, section 1",
 )
