@@ -27,7 +27,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from desk_service import order
-
 from sawready.store import orders as kept
 from sawready.store.store import Store
 
@@ -65,6 +64,7 @@ class Writer(threading.Thread):
         self.released: dict[str, str] = {}
 
     def run(self) -> None:
+        """Sends until the service is gone."""
         connection = http.client.HTTPConnection("127.0.0.1", self._port, timeout=10)
         number = 0
         with contextlib.suppress(OSError, http.client.HTTPException):
@@ -97,7 +97,7 @@ def one_round(
         "SAWREADY_PORT": str(port),
         "SAWREADY_LOG_REQUESTS": "no",
     }
-    service = subprocess.Popen(  # noqa: S603 - our own program
+    service = subprocess.Popen(
         [sys.executable, "-m", "sawready", "serve"],
         env=environment,
         stdout=subprocess.DEVNULL,

@@ -4,9 +4,8 @@ import copy
 import io
 import json
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
@@ -16,6 +15,9 @@ from sawready.store import keys
 from sawready.store.store import Store
 from sawready.web.app import create_app
 from sawready.web.examples import EXAMPLE_ORDER
+
+if TYPE_CHECKING:
+    from flask import Flask
 
 NAMES = {
     "installer": ("installer", "Harbour Joinery", ()),

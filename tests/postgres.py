@@ -1,5 +1,6 @@
 """A real PostgreSQL for tests: a cluster of its own on a socket of its own, gone when the tests end."""
 
+import contextlib
 import os
 import pwd
 import shutil
@@ -69,8 +70,6 @@ class Cluster:
 
     def close(self) -> None:
         """Stops the server and removes the cluster."""
-        try:
+        with contextlib.suppress(subprocess.CalledProcessError):  # a test may have stopped it already
             self.stop()
-        except subprocess.CalledProcessError:
-            pass  # a test has stopped it already
         shutil.rmtree(self.folder, ignore_errors=True)

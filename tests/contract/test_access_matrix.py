@@ -8,9 +8,9 @@ import io
 import re
 
 import pytest
-from desk_service import NAMES, Service, order
 from werkzeug.test import TestResponse
 
+from desk_service import NAMES, Service, order
 from sawready.catalogue.load import Catalogue
 from sawready.settings import Settings
 from sawready.store.store import Store

@@ -9,11 +9,11 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-import crash_writer
 import pytest
 import sqlalchemy as sa
-from desk_service import Service, order
 
+import crash_writer
+from desk_service import Service, order
 from sawready.catalogue.load import Catalogue
 from sawready.store import orders as kept
 from sawready.store.store import Store
@@ -100,7 +100,7 @@ print(json.dumps(statuses))
 
 def test_a_folder_that_cannot_be_written_is_said(catalogue: Catalogue) -> None:
     """R8: no journal can be made in it."""
-    folder = Path(tempfile.mkdtemp(dir="/tmp"))  # noqa: S108 - one that another user can enter
+    folder = Path(tempfile.mkdtemp(dir="/tmp"))
     try:
         store = Store.open(f"sqlite:///{folder}/desk.sqlite3")
         service = Service(store, catalogue)

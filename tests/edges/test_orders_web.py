@@ -9,8 +9,8 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from desk_service import Service, order, queried, rejected
 
+from desk_service import Service, order, queried, rejected
 from sawready.store import orders as kept
 from sawready.store import trail
 from sawready.web.examples import EXAMPLE_SHEET
@@ -326,7 +326,7 @@ def test_nothing_is_released_by_figures_that_have_changed(service: Service, cata
         result["openings"][0]["pieces"][0]["length_mm"] += 1
         return result
 
-    monkeypatch.setattr(type(desk), "check_again", lambda self, revision: with_other_sizes(revision))
+    monkeypatch.setattr(type(desk), "check_again", lambda _, revision: with_other_sizes(revision))
     assert errors(service.release("TQ-0007", digest)) == ["figures-changed"]
 
 

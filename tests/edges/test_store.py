@@ -235,15 +235,15 @@ def test_a_damaged_backup_is_refused(tmp_path: Path) -> None:
     data = bytearray((tmp_path / "saved.sqlite3").read_bytes())
     data[4096 * 2 : 4096 * 4] = b"\xff" * 8192
     (tmp_path / "saved.sqlite3").write_bytes(data)
-    with pytest.raises(SettingsError, match="damaged|no backup"):
+    with pytest.raises(SettingsError, match=r"damaged|no backup"):
         backup.restore(tmp_path / "saved.sqlite3", f"sqlite:///{tmp_path}/two.sqlite3")
     assert not (tmp_path / "two.sqlite3").exists()
 
 
 def test_sqlite_runs_with_its_safe_settings(tmp_path: Path) -> None:
-    """R2, R4: full synchronisation, foreign keys, the journal that the library keeps safely, IMMEDIATE writers."""
+    """R2, R4: full synchronisation, foreign keys, the journal that is safe, IMMEDIATE writers."""
     one = Store.open(f"sqlite:///{tmp_path}/one.sqlite3")
-    ask = lambda tx, name: tx.scalar(sa.text(f"PRAGMA {name}"))  # noqa: E731, S608 - names of ours
+    ask = lambda tx, name: tx.scalar(sa.text(f"PRAGMA {name}"))  # noqa: E731 - names of ours
     assert one.read(lambda tx: ask(tx, "synchronous")) == 2
     assert one.read(lambda tx: ask(tx, "foreign_keys")) == 1
     assert one.read(lambda tx: ask(tx, "journal_mode")).upper() == journal_mode()
@@ -272,7 +272,7 @@ def test_network_file_systems_are_refused(kind: str, monkeypatch: pytest.MonkeyP
     mounts = f"/dev/root / ext4 rw 0 0\nbox:/orders /srv {kind} rw 0 0\n"
     assert file_system(Path("/srv/orders/x.sqlite3"), mounts=mounts) == kind
     assert file_system(Path("/srvx/x.sqlite3"), mounts=mounts) == "ext4"
-    monkeypatch.setattr("sawready.store.engine.file_system", lambda path: kind)
+    monkeypatch.setattr("sawready.store.engine.file_system", lambda _: kind)
     with pytest.raises(SettingsError, match="network file system"):
         Store.open("sqlite:////srv/orders/x.sqlite3")
 
@@ -291,7 +291,7 @@ def test_a_server_that_acknowledges_too_soon_is_refused(cluster, monkeypatch: py
     url = cluster.database()
     reached = Store.reach(url)
     reached.migrate()
-    monkeypatch.setattr(reached, "read", lambda work: "off")
+    monkeypatch.setattr(reached, "read", lambda _: "off")
     with pytest.raises(SettingsError, match="fsync off"):
         reached.check_server()
     reached.close()

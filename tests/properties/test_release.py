@@ -9,8 +9,8 @@ import threading
 from typing import Any
 
 import pytest
-from desk_service import Service, order
 
+from desk_service import Service, order
 from sawready.store import orders as kept
 from sawready.store import trail
 

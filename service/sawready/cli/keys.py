@@ -44,7 +44,9 @@ def keys() -> None:
 @click.option("--note", default="", help="What it is for.")
 @click.option("--days", type=click.IntRange(1, 3660), help="Days after which it ends; never where left out.")
 @STORE_OPTION
-def add(role: str, firm: str, serves: tuple[str, ...], note: str, days: int | None, url: str | None) -> None:
+def add(  # noqa: PLR0917 - the options of the command
+    role: str, firm: str, serves: tuple[str, ...], note: str, days: int | None, url: str | None
+) -> None:
     """Make a key and show it, once.
 
     Only its hash is stored. To change a key, add a new one, hand it over, then revoke the old one.
@@ -88,7 +90,8 @@ def list_keys(url: str | None) -> None:
         ends = f", ends {key.expires_at[:10]}" if key.expires_at else ""
         note = f": {key.note}" if key.note else ""
         click.echo(
-            f"{key.key_id}  {key.role:<10}  {state:<7}  {key.firm}{serves}, made {key.made_at[:10]}{ends}{note}"
+            f"{key.key_id}  {key.role:<10}  {state:<7}  {key.firm}{serves}, "
+            f"made {key.made_at[:10]}{ends}{note}"
         )
     if not found:
         click.echo("There are no keys. The service answers on this machine only.", err=True)

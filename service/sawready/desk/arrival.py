@@ -60,7 +60,8 @@ def arrive(
 
     Args:
         desk: the desk.
-        caller, order_ref: who, and which order.
+        caller: who.
+        order_ref: which order.
         body: what the fitter sends, see ``web.desk_schemas.ArrivalSchema``.
         also: further work of the same transaction.
     Raises: RefusedError for an opening that the order has not, and for lengths that cannot be read;
@@ -106,7 +107,7 @@ def arrive(
     return desk.store.write(work)
 
 
-def judged(
+def judged(  # noqa: PLR0917 - each comes from another source
     desk: Desk,
     order: KeptOrder,
     data: Mapping[str, Any],
@@ -118,7 +119,8 @@ def judged(
     """The verdict on one frame, as it is published.
 
     Args:
-        desk, order: the desk and the order.
+        desk: the desk.
+        order: the order.
         data: the newest revision as it came.
         ordered: its check.
         taped: what the fitter found.
@@ -151,7 +153,7 @@ def judged(
         *(each for each in (sill_check(taped, result, figures), glass_check(taped, result, figures)) if each),
     ]
     verdict = worst_of(checks)
-    others = [] if verdict == "yes" else [*other_frames(taped, ordered.openings, figures, but=ref)]
+    others = [] if verdict == "yes" else [*other_frames(checked, ordered.openings, figures, but=ref)]
     return {
         "order_ref": order.order_ref,
         "revision": order.revision,

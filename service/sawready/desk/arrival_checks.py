@@ -124,7 +124,10 @@ def size_check(
     for severity, verdict in (("reject", "no"), ("query", "ask")):
         worst = next((each for each in found if each.severity == severity), None)
         if worst is not None:
-            do = "Leave the old window in. Have the frame and the survey measured again, and order afresh if both stand."
+            do = (
+                "Leave the old window in. Have the frame and the survey measured again, and order afresh if "
+                "both stand."
+            )
             if verdict == "ask":
                 do = "Leave the old window in until the office has decided on this gap."
             said = f"{working} {worst.message}"
@@ -147,7 +150,7 @@ def size_check(
                 axis,
                 "ask",
                 working,
-                "It goes in, but it is not the size that was ordered: see whether it is another opening's frame.",
+                "It goes in, but is not the size that was ordered: see whether it is another opening's.",
                 gaps[0],
                 gaps[1],
                 figures.sources["frame_differs_mm"],
@@ -188,7 +191,7 @@ def handing_check(taped: Taped, ordered: Layout | None) -> Check:
         return Check(
             "handing",
             "no",
-            f"Ordered, seen from outside: {meant}, with nothing hung at a side. Delivered: hung {taped.hinge}.",
+            f"Ordered, seen from outside: {meant}, nothing of it hung at a side. Delivered: {taped.hinge}.",
             "Leave the old window in: the frame opens otherwise than ordered.",
         )
     if taped.hinge is None:
@@ -202,7 +205,8 @@ def handing_check(taped: Taped, ordered: Layout | None) -> Check:
         return Check(
             "handing",
             "ask",
-            f"Ordered, seen from outside: {meant}, with {len(hinged)} lights hung at a side. One hinge side says too little.",
+            f"Ordered, seen from outside: {meant}, with {len(hinged)} lights hung at a side. One hinge side "
+            "says too little.",
             "Send the whole layout as it stands before you, with the view.",
         )
     working = f"Ordered: hung {hinged[0].hinge} seen from outside ({meant}). Delivered: hung {taped.hinge}."
@@ -237,7 +241,9 @@ def sill_check(taped: Taped, ordered: OpeningResult, figures: ArrivalFigures) ->
         )
     short = length - taped.sill_nm
     most = figures.sill_differs_nm + figures.tape_nm(length)
-    working = f"Ordered {_mm(length)} mm, taped {_mm(taped.sill_nm)} mm: {_mm(abs(short))} mm {'short' if short > 0 else 'long'}; {_mm(most)} are let pass."
+    side = "short" if short > 0 else "long"
+    working = f"Ordered {_mm(length)} mm, taped {_mm(taped.sill_nm)} mm: {_mm(abs(short))} mm {side}; "
+    working += f"{_mm(most)} are let pass."
     if short == 0:
         working = f"Ordered {_mm(length)} mm, taped {_mm(taped.sill_nm)} mm."
     source = figures.sources["sill_differs_mm"]
@@ -251,11 +257,11 @@ def sill_check(taped: Taped, ordered: OpeningResult, figures: ArrivalFigures) ->
         return Check(
             "sill",
             "no",
-            f"{working} The frame is {_mm(width.size_nm)} mm wide, so the sill does not reach under all of it.",
+            f"{working} The frame is {_mm(width.size_nm)} mm wide, so the sill does not reach under it all.",
             "Leave the old window in and order the sill afresh.",
             source=source,
         )
-    do = "Leave the old window in until the office has decided whether the shorter sill still sheds water past the wall."
+    do = "Leave the old window in until the office has decided whether the shorter sill still serves."
     return Check("sill", "ask", working, do, source=source)
 
 
@@ -269,7 +275,8 @@ def glass_check(taped: Taped, ordered: OpeningResult, figures: ArrivalFigures) -
             "glass",
             "ask",
             f"{' and '.join(kinds).capitalize()} glass was ordered; no mark was read in the pane.",
-            "Look for the lasting mark in a corner of each pane. Without it the glass cannot be told from ordinary.",
+            "Look for the lasting mark in a corner of each pane. Without it nobody can tell the glass from "
+            "ordinary.",
             source=figures.sources[kinds[0]],
         )
     digits = "".join(sign for sign in taped.glass_mark if sign.isdigit() or sign == " ")
@@ -281,7 +288,7 @@ def glass_check(taped: Taped, ordered: OpeningResult, figures: ArrivalFigures) -
             "glass",
             "ask",
             working,
-            f"Have the office confirm the glass: the mark names no standard for {' and '.join(missing)} glass.",
+            f"Have the office confirm the glass: the mark names none for {' and '.join(missing)} glass.",
             source=figures.sources[missing[0]],
         )
     return Check("glass", "yes", working, source=figures.sources[kinds[0]])
@@ -293,13 +300,16 @@ def worst_of(checks: list[Check]) -> Verdict:
 
 
 def other_frames(
-    taped: Taped, results: tuple[OpeningResult, ...], figures: ArrivalFigures, *, but: str
+    taped: OpeningResult, results: tuple[OpeningResult, ...], figures: ArrivalFigures, *, but: str
 ) -> Iterator[str]:
     """Other openings of the order whose ordered frame has the taped size."""
+    width, height = taped.sized.width, taped.sized.height
     for result in results:
         sized = result.sized
+        if width is None or height is None:
+            return
         if sized.opening.opening_ref in (None, but) or sized.width is None or sized.height is None:
             continue
-        pairs = ((taped.width_nm, sized.width.size_nm), (taped.height_nm, sized.height.size_nm))
+        pairs = ((width.size_nm, sized.width.size_nm), (height.size_nm, sized.height.size_nm))
         if all(abs(one - two) <= figures.frame_differs_nm + figures.tape_nm(one) for one, two in pairs):
             yield str(sized.opening.opening_ref)

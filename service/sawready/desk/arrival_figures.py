@@ -33,12 +33,13 @@ class ArrivalFigures:
     sources: Mapping[str, str]
 
     def tape_nm(self, length_nm: int) -> int:
-        """What a tape may be out by at a length. [nm]
+        """What a tape may be out by at a length.
 
         Formula: a + b L, L rounded up to the next whole metre
 
         Args:
             length_nm: taped length, L. [nm]
+        Returns: error, either way. [nm]
         Example:
             >>> arrival_figures().tape_nm(1_798_000_000)
             700000

@@ -27,7 +27,8 @@ def after_revision(
 
     Args:
         tx: the transaction of the re-survey.
-        order, before: the order and its newest revision.
+        order: the order.
+        before: its newest revision.
         already_cut: openings that are said to be cut; None where nothing is said.
     Raises: RefusedError where a list is released and nothing is said, or where an opening is named that
         no list was released of.

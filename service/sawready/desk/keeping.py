@@ -22,6 +22,9 @@ from sawready.store import orders, trail
 from sawready.store.orders import KeptOrder, NewRevision, Revision
 from sawready.store.store import RaceError, Store
 
+_CLOSE: Final = 0.05
+"""Half of the last digit of a reported length, as ``pipeline`` has it. [mm]"""
+
 MOST_ANSWERS: Final = 5000
 """Answers that one order may gather."""
 
@@ -98,8 +101,10 @@ class Desk:
         """Takes a re-survey as a new revision; answers that were given are kept.
 
         Args:
-            caller, order_ref: who, and which order.
-            raw, defaults: the order as it is now, and what the caller says for what it leaves open.
+            caller: who.
+            order_ref: which order.
+            raw: the order as it is now.
+            defaults: what the caller says for what it leaves open.
             holds: raises where the caller does not hold the order as it stands.
             already_cut: openings of which the released list is cut already; needed once one is released.
             also: further work of the same transaction.
@@ -148,7 +153,8 @@ class Desk:
         """Settles a query of an order; that is a new revision.
 
         Args:
-            caller, order_ref: who, and which order.
+            caller: who.
+            order_ref: which order.
             answer: opening_ref, reason, measured, by, on, note.
             holds: raises where the caller does not hold the order as it stands.
             also: further work of the same transaction.
@@ -215,7 +221,7 @@ def replace_data(raw: RawOrder, data: dict[str, Any]) -> RawOrder:
     return replace(raw, data=data)
 
 
-def _new(
+def _new(  # noqa: PLR0917 - the parts of one row, in its order
     cause: str,
     caller: Caller,
     checked: OrderResult,
@@ -334,7 +340,8 @@ def _is_same(value: Mapping[str, Any] | None, given: Any) -> bool:
     """Whether an answer is about a query's value, as the pipeline sees it."""
     if value is None or given is None:
         return value is None and given is None
-    return abs(float(Decimal(str(given))) - value["value"]) <= 0.05
+    off: float = abs(float(Decimal(str(given))) - value["value"])
+    return off <= _CLOSE
 
 
 def _answer_refused(detail: str, remedy: str, pointer: str) -> RefusedError:

@@ -140,7 +140,9 @@ def read_list(
     that revision by number; its standing then says so. The order's own firm also gets what is not released.
 
     Args:
-        store, caller, order_ref: where, who, and which order.
+        store: where orders are kept.
+        caller: who.
+        order_ref: which order.
         kind: the cutting list or the glass list.
         firm: firm of the order, for a factory that serves several.
         number: revision that is wanted; the newest where None.
@@ -158,10 +160,7 @@ def read_list(
                 [Why("There is none.", f"The newest is {order.revision}.", parameter="revision")],
             )
         release = orders.release(tx, order, wanted)
-        if release is None:
-            document = _draft(caller, order, revision)
-        else:
-            document = orjson.loads(release.document)
+        document = _draft(caller, order, revision) if release is None else orjson.loads(release.document)
         return ReadList(order, _part(document, kind, order, wanted, release))
 
     return store.read(work)
@@ -173,7 +172,7 @@ def _draft(caller: Caller, order: KeptOrder, revision: Revision) -> dict[str, An
         if order.released_revision is not None:
             raise RefusedError(
                 "list-not-released",
-                f"Revision {order.released_revision} was released, and revision {order.revision} has come since.",
+                f"Revision {order.released_revision} was released; revision {order.revision} has come since.",
                 [
                     Why(
                         "What was released is superseded.",
@@ -199,10 +198,9 @@ def _part(
     document: dict[str, Any], kind: ListKind, order: KeptOrder, number: int, release: Release | None
 ) -> dict[str, Any]:
     """One of the two lists, with its standing."""
+    standing = "released" if number == order.revision else "superseded"
     if release is None:
         standing = "not-released"
-    else:
-        standing = "released" if number == order.revision else "superseded"
     head = {
         **{name: document[name] for name in ("order_ref", "firm", "revision", "digest", "made_with")},
         "standing": standing,

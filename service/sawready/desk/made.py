@@ -41,7 +41,8 @@ def differences(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
     """What of two results of an order is cut differently, in words.
 
     Args:
-        old, new: published results.
+        old: a published result.
+        new: a later one.
     """
     before, after = openings_of(old), openings_of(new)
     told: list[str] = []

@@ -47,7 +47,8 @@ def release(
     Args:
         desk: the desk.
         caller: the factory.
-        order_ref, firm: which order.
+        order_ref: which order.
+        firm: its firm, for a factory that serves several.
         digest: the digest that the factory holds.
         also: further work of the same transaction.
     Raises: RefusedError with the reasons ``rejected``, ``queried``, ``superseded``, ``already-released``,

@@ -1,4 +1,4 @@
-"""Configuration of gunicorn: ``gunicorn -c .../operations/gunicorn_config.py 'sawready.web.serve:application()'``.
+"""Configuration of gunicorn, which ``sawready-gunicorn`` runs with it.
 
 The address, the store and the limits are read from the environment, as ``sawready serve`` reads them.
 """
@@ -54,7 +54,7 @@ def child_exit(server: Any, worker: Any) -> None:
     del server
     from prometheus_client.multiprocess import mark_process_dead  # noqa: PLC0415 - reads the variable set above
 
-    mark_process_dead(worker.pid)
+    mark_process_dead(worker.pid)  # type: ignore[no-untyped-call] # of prometheus_client
 
 
 def on_exit(server: Any) -> None:

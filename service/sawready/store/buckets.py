@@ -24,11 +24,9 @@ def take(
     Returns: how many were taken, whole ones only, and how many are left.
     """
     row = tx.execute(sa.select(BUCKETS).where(BUCKETS.c.key_id == key_id).with_for_update()).one_or_none()
-    if row is None:
-        tokens = most
-    else:
-        # a clock that steps back lets nothing flow in, and nothing out
-        tokens = min(most, row.tokens + max(0.0, now_s - row.filled_at) * per_second)
+    # a clock that steps back lets nothing flow in, and nothing out
+    flowed = 0.0 if row is None else max(0.0, now_s - row.filled_at) * per_second
+    tokens = most if row is None else min(most, row.tokens + flowed)
     taken = float(int(min(wanted, tokens)))
     values = {"tokens": tokens - taken, "filled_at": now_s}
     if row is None:

@@ -61,7 +61,7 @@ def read_url(text: str) -> URL:
     if url.get_backend_name() == "postgresql":
         return url.set(drivername="postgresql+psycopg")
     raise SettingsError(
-        f"the store is a database of the kind {url.get_backend_name()[:20]!r}. SQLite and PostgreSQL are kept in."
+        f"the store is a database of the kind {url.get_backend_name()[:20]!r}. Use SQLite or PostgreSQL."
     )
 
 
@@ -140,14 +140,14 @@ def _begin_sqlite(connection: sa.Connection) -> None:
 
 
 def file_system(path: Path, *, mounts: str | None = None) -> str:
-    """Kind of the file system that a path lies on; empty where the system does not say.
+    r"""Kind of the file system that a path lies on; empty where the system does not say.
 
     Args:
         path: a file, or where one is to be.
         mounts: table of mounts as Linux gives it; that of this machine where None.
     Example:
         >>> from pathlib import Path
-        >>> file_system(Path("/srv/x"), mounts="/dev/a / ext4 rw 0 0\\nbox:/b /srv nfs4 rw 0 0")
+        >>> file_system(Path("/srv/x"), mounts="/dev/a / ext4 rw 0 0\nbox:/b /srv nfs4 rw 0 0")
         'nfs4'
     """
     if mounts is None:

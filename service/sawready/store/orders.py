@@ -1,14 +1,24 @@
-"""Orders and what belongs to them. Every look at orders goes through ``_seen``, which tells firms apart."""
+"""Orders and what belongs to them. Only ``find`` and ``page`` look for orders, and both tell firms apart."""
 
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import sqlalchemy as sa
 
 from sawready.store.clock import now
 from sawready.store.tables import ANSWERS, ARRIVALS, FINDINGS, ORDERS, RELEASES, REVISIONS
+
+_ORDER_OF_FIRM: Final = sa.select(ORDERS).where(
+    ORDERS.c.firm == sa.bindparam("firm"), ORDERS.c.order_ref == sa.bindparam("order_ref")
+)
+_NEW_ORDER: Final = ORDERS.insert()
+_NEW_REVISION: Final = REVISIONS.insert()
+_NEW_FINDING: Final = FINDINGS.insert()
+_NEW_ANSWER: Final = ANSWERS.insert()
+_NEW_RELEASE: Final = RELEASES.insert()
+_NEW_ARRIVAL: Final = ARRIVALS.insert()
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +111,13 @@ def _order(row: sa.RowMapping) -> KeptOrder:
 
 def find(tx: sa.Connection, sight: Sight, order_ref: str, *, firm: str | None = None) -> list[KeptOrder]:
     """Orders of a name that are seen: none, one, or for a factory one of each firm."""
-    query = sa.select(ORDERS).where(_seen(sight), ORDERS.c.order_ref == order_ref).order_by(ORDERS.c.firm)
     if firm is not None:
-        query = query.where(ORDERS.c.firm == firm)
+        # the common case, and the quick one: a statement that is made once
+        rows = (
+            tx.execute(_ORDER_OF_FIRM, {"firm": firm, "order_ref": order_ref}) if sight.sees(firm) else None
+        )
+        return [] if rows is None else [_order(row) for row in rows.mappings()]
+    query = sa.select(ORDERS).where(_seen(sight), ORDERS.c.order_ref == order_ref).order_by(ORDERS.c.firm)
     return [_order(row) for row in tx.execute(query.limit(50)).mappings()]
 
 
@@ -147,7 +161,7 @@ def insert(tx: sa.Connection, *, firm: str, order_ref: str, new: NewRevision) ->
         "changed_at": moment,
         "released_revision": None,
     }
-    order_id = int(tx.execute(ORDERS.insert().values(**values)).inserted_primary_key[0])  # type: ignore[index] # one column
+    order_id = int(tx.execute(_NEW_ORDER, values).inserted_primary_key[0])  # type: ignore[index] # one column
     order = KeptOrder(order_id, **values)  # type: ignore[arg-type] # the values of the row just made
     _insert_revision(tx, order, new, moment)
     return order
@@ -188,7 +202,8 @@ def revise(tx: sa.Connection, order: KeptOrder, new: NewRevision) -> KeptOrder |
 def _insert_revision(tx: sa.Connection, order: KeptOrder, new: NewRevision, moment: str) -> None:
     of = {"order_id": order.order_id, "revision": order.revision}
     tx.execute(
-        REVISIONS.insert().values(
+        _NEW_REVISION,
+        dict(
             **of,
             cause=new.cause,
             decision=new.decision,
@@ -199,7 +214,7 @@ def _insert_revision(tx: sa.Connection, order: KeptOrder, new: NewRevision, mome
             cut=json.dumps(new.cut, ensure_ascii=False),
             key_id=new.key_id,
             made_at=moment,
-        )
+        ),
     )
     rows = [
         {
@@ -214,25 +229,26 @@ def _insert_revision(tx: sa.Connection, order: KeptOrder, new: NewRevision, mome
         for number, (opening_ref, found) in enumerate(new.findings)
     ]
     if rows:
-        tx.execute(FINDINGS.insert(), rows)
+        tx.execute(_NEW_FINDING, rows)
 
 
 def insert_answer(tx: sa.Connection, order: KeptOrder, answer: Mapping[str, Any], *, key_id: str) -> None:
     """Keeps the answer that made the newest revision of an order."""
     measured = answer.get("measured")
     tx.execute(
-        ANSWERS.insert().values(
-            order_id=order.order_id,
-            revision=order.revision,
-            opening_ref=answer["opening_ref"],
-            reason=answer["reason"],
-            measured=None if measured is None else str(measured),
-            answered_by=answer["by"],
-            answered_on=answer["on"],
-            note=answer.get("note"),
-            key_id=key_id,
-            made_at=order.changed_at,
-        )
+        _NEW_ANSWER,
+        {
+            "order_id": order.order_id,
+            "revision": order.revision,
+            "opening_ref": answer["opening_ref"],
+            "reason": answer["reason"],
+            "measured": None if measured is None else str(measured),
+            "answered_by": answer["by"],
+            "answered_on": answer["on"],
+            "note": answer.get("note"),
+            "key_id": key_id,
+            "made_at": order.changed_at,
+        },
     )
 
 
@@ -272,11 +288,12 @@ def revision_list(tx: sa.Connection, order: KeptOrder) -> list[dict[str, Any]]:
 
 def revision_with(tx: sa.Connection, order: KeptOrder, digest: str) -> int | None:
     """Number of the newest revision that has a digest."""
-    return tx.scalar(
+    number: int | None = tx.scalar(
         sa.select(sa.func.max(REVISIONS.c.revision)).where(
             REVISIONS.c.order_id == order.order_id, REVISIONS.c.digest == digest
         )
     )
+    return number
 
 
 def insert_release(
@@ -292,15 +309,16 @@ def insert_release(
     if changed.rowcount != 1:
         return None
     tx.execute(
-        RELEASES.insert().values(
-            order_id=order.order_id,
-            revision=order.revision,
-            digest=order.digest,
-            factory=factory,
-            document=document,
-            key_id=key_id,
-            made_at=moment,
-        )
+        _NEW_RELEASE,
+        {
+            "order_id": order.order_id,
+            "revision": order.revision,
+            "digest": order.digest,
+            "factory": factory,
+            "document": document,
+            "key_id": key_id,
+            "made_at": moment,
+        },
     )
     return KeptOrder(
         order.order_id,
@@ -352,16 +370,17 @@ def insert_arrival(
 ) -> None:
     """Keeps what came of an arrival."""
     tx.execute(
-        ARRIVALS.insert().values(
-            order_id=order.order_id,
-            revision=revision_number,
-            opening_ref=opening_ref,
-            verdict=verdict,
-            taped=taped,
-            document=document,
-            key_id=key_id,
-            made_at=now(),
-        )
+        _NEW_ARRIVAL,
+        {
+            "order_id": order.order_id,
+            "revision": revision_number,
+            "opening_ref": opening_ref,
+            "verdict": verdict,
+            "taped": taped,
+            "document": document,
+            "key_id": key_id,
+            "made_at": now(),
+        },
     )
 
 

@@ -2,12 +2,14 @@
 
 import json
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import sqlalchemy as sa
 
 from sawready.store.clock import now
 from sawready.store.tables import TRAIL
+
+_NEW_ENTRY: Final = TRAIL.insert()
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +41,21 @@ def note(
         event: such as ``order-kept``.
         key_id: public part of the key that did it.
         firm: firm whose work it is.
-        order_id, revision: order that it is about.
+        order_id: order that it is about.
+        revision: its revision.
         facts: what else there is to say.
     """
     tx.execute(
-        TRAIL.insert().values(
-            made_at=now(),
-            event=event,
-            key_id=key_id,
-            firm=firm,
-            order_id=order_id,
-            revision=revision,
-            facts=json.dumps(facts, ensure_ascii=False, sort_keys=True),
-        )
+        _NEW_ENTRY,
+        {
+            "made_at": now(),
+            "event": event,
+            "key_id": key_id,
+            "firm": firm,
+            "order_id": order_id,
+            "revision": revision,
+            "facts": json.dumps(facts, ensure_ascii=False, sort_keys=True),
+        },
     )
 
 

@@ -69,6 +69,28 @@ ACCESS: Final[dict[str, Access]] = {
 """By endpoint. Whose orders a role sees is decided in ``desk.caller``."""
 
 
+def _header(name: str, meaning: str, *, is_needed: bool = False, most: int = 200) -> dict[str, Any]:
+    schema = {"type": "string", "minLength": 1, "maxLength": most}
+    return {"in": "header", "name": name, "required": is_needed, "description": meaning, "schema": schema}
+
+
+_ONCE: Final = _header(
+    "Idempotency-Key",
+    "A text of the client's own for this very thing to be done; the same call under it is done once, and its "
+    "answer is given again, for 48 hours.",
+)
+_IF_MATCH: Final = _header("If-Match", "The ETag of the order as the client read it.")
+HEADERS: Final[dict[str, list[dict[str, Any]]]] = {
+    "keepOrders": [_ONCE],
+    "getOrder": [_header("If-None-Match", "An ETag; where the order still has it, 304 is answered.")],
+    "reviseOrder": [{**_IF_MATCH, "required": True}],
+    "answerQuery": [_IF_MATCH, _ONCE],
+    "releaseOrder": [_ONCE],
+    "frameArrived": [_ONCE],
+}
+"""Headers that calls look at, by ``operationId``."""
+
+
 def calls_without_access(app: Flask) -> list[str]:
     """Calls that nobody has said of who may make them."""
     return sorted({rule.endpoint for rule in app.url_map.iter_rules()} - set(ACCESS))
@@ -94,11 +116,14 @@ def describe_access(app: Flask, document: dict[str, Any], problem_of: Any) -> No
     for endpoint, access in ACCESS.items():
         view = app.view_functions.get(endpoint)
         if view is not None:
-            by_operation[view._apidoc["manual_doc"]["operationId"]] = access  # type: ignore[attr-defined] # noqa: SLF001 - what flask-smorest keeps
+            told = getattr(view, "_apidoc", {})["manual_doc"]  # what flask-smorest keeps of a call
+            by_operation[told["operationId"]] = access
     for item in document["paths"].values():
         for operation in item.values():
             if not isinstance(operation, dict) or "operationId" not in operation:
                 continue
+            if operation["operationId"] in HEADERS:
+                operation.setdefault("parameters", []).extend(HEADERS[operation["operationId"]])
             access = by_operation[operation["operationId"]]
             if access.is_open:
                 continue

@@ -163,7 +163,9 @@ def _placed(problem: Problem, record: RawOrder) -> Problem:
     if record.line is None:
         return problem
     cell = Cell(record.line, None)
-    errors = tuple(replace(error, cell=cell) for error in problem.errors) or (ErrorItem(problem.detail, cell=cell),)
+    errors = tuple(replace(error, cell=cell) for error in problem.errors) or (
+        ErrorItem(problem.detail, cell=cell),
+    )
     return Problem(problem.kind, f"Line {record.line}: {problem.detail}", errors)
 
 

@@ -97,7 +97,9 @@ class Calls(Blueprint):  # type: ignore[misc] # flask-smorest has no types
 
     def reads(self, schema: type[Schema]) -> Decorator[Any]:
         """Hands the parameters of the address to the function, as its first argument."""
-        decorate: Decorator[Any] = self.arguments(schema, location="query")
+        decorate: Decorator[Any] = self.arguments(
+            schema(), location="query"
+        )  # made once, not with each request
         return decorate
 
     def gives(self, schema: type[Schema], *, status: int = 200, meaning: str | None = None) -> Decorator[Any]:

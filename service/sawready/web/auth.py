@@ -14,7 +14,6 @@ from flask import Flask, Response, g, request
 from sawready.desk.caller import LOCAL, Caller, caller_of
 from sawready.store import keys
 from sawready.store.clock import now
-from sawready.store.keys import Key
 from sawready.store.store import Store
 from sawready.web.access import ACCESS, OPEN, Access
 from sawready.web.parts import Parts
@@ -34,7 +33,7 @@ class Doorkeeper:
 
     def __init__(self, store: Store | None) -> None:
         self._store = store
-        self._known: dict[str, tuple[float, str, Key]] = {}
+        self._known: dict[str, tuple[float, str, keys.Key]] = {}
         self._has_keys = False
         self._looked_at = 0.0
         self._lock = threading.Lock()

@@ -8,11 +8,12 @@ Source: draft-ietf-httpapi-idempotency-key-header.
 
 import hashlib
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, Final
 
 import sqlalchemy as sa
 from flask import Response, request
+from werkzeug.datastructures import Headers
 
 from sawready.desk.caller import Caller
 from sawready.desk.documents import fingerprint
@@ -129,5 +130,5 @@ def _lost() -> Response:
     raise StoreError("an answer that was kept is not there any more")
 
 
-def _kept(headers: Mapping[str, str]) -> dict[str, str]:
+def _kept(headers: Headers) -> dict[str, str]:
     return {name: headers[name] for name in _KEPT_HEADERS if name in headers}

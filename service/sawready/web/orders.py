@@ -54,6 +54,7 @@ orders = Calls(
 ORDER_REF: Final = in_path("order_ref", "The firm's name for the order; a slash in it may stand as it is.")
 _USUAL_PAGE: Final = 50
 _MOST_CUT: Final = 500
+_FILTERS: Final[tuple[str, ...]] = ("decision", "changed_from", "changed_to", "firm")
 _DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
@@ -63,8 +64,8 @@ class ReviseQuerySchema(CheckQuerySchema):
     already_cut = Text(
         most=2000,
         metadata=meaning(
-            "For a sheet: openings that are cut already, separated by commas; none for none. JSON has it as a "
-            "list in the body."
+            "For a sheet: openings that are cut already, separated by commas; none for none. JSON has "
+            "it as a list in the body."
         ),
     )
 
@@ -180,9 +181,7 @@ def list_orders(query: dict[str, Any]) -> Response:
     """
     media.wanted(request, (media.JSON,))
     limit = int(query.get("limit", _USUAL_PAGE))
-    filters = {
-        name: query[name] for name in ("decision", "changed_from", "changed_to", "firm") if name in query
-    }
+    filters = {name: query[name] for name in _FILTERS if name in query}
     mark = _mark(filters)
     before_id = _read_cursor(query["cursor"], mark) if "cursor" in query else None
     changed_from, changed_to = _day(query, "changed_from"), _day(query, "changed_to")
@@ -247,7 +246,11 @@ def _day(query: dict[str, Any], name: str) -> date | None:
 
 
 @orders.call("/v1/orders/<path:order_ref>", parameters=[ORDER_REF])
-@described(call="getOrder", fails=(400, 404, 406, 409))
+@described(
+    call="getOrder",
+    responses={304: {"description": "It still is as If-None-Match says."}},
+    fails=(400, 404, 406, 409),
+)
 @orders.reads(OrderQuerySchema)
 @orders.gives(OrderViewSchema)
 def get_order(query: dict[str, Any], order_ref: str) -> Response:
@@ -269,8 +272,8 @@ def get_order(query: dict[str, Any], order_ref: str) -> Response:
     call="reviseOrder",
     requestBody={
         "required": True,
-        "description": "The order as it is now: JSON, or a sheet that holds this order alone. JSON may have a "
-        "member already_cut besides, a list of openings, which is needed once a list was released.",
+        "description": "The order as it is now: JSON, or a sheet that holds this order alone. JSON may have "
+        "a member already_cut besides, a list of openings, which is needed once a list was released.",
         "content": {
             media.JSON: {"schema": {"$ref": "#/components/schemas/Order"}},
             media.CSV: BODY["content"][media.CSV],

@@ -71,15 +71,15 @@ _KINDS: Final = (
         "key-needed",
         401,
         "A key is needed",
-        "The call needs a key in the header Authorization, as Bearer and the key, and there is none, or it is "
-        "unknown, ended or revoked. Ask whoever runs the service for a key.",
+        "The call needs a key in the header Authorization, as Bearer and the key, and there is none, or it "
+        "is unknown, ended or revoked. Ask whoever runs the service for a key.",
     ),
     ProblemKind(
         "forbidden",
         403,
         "Not open to this caller",
-        "The role of the key does not do this, or what was asked for is answered on the machine itself only. The "
-        "detail says who does.",
+        "The role of the key does not do this, or what was asked for is answered on the machine itself only. "
+        "The detail says who does.",
     ),
     ProblemKind(
         "not-found",
@@ -121,8 +121,8 @@ _KINDS: Final = (
         "Nothing is released to the saw",
         "The errors name each reason. rejected: the order must not be cut. queried: a person answers first. "
         "superseded: a newer revision has come. already-released: it was released once, and is not a second "
-        "time. digest-unknown: no revision has this digest. figures-changed: a profile system or rulebook has "
-        "changed since the order was checked. Nothing was changed; do not cut.",
+        "time. digest-unknown: no revision has this digest. figures-changed: a profile system or rulebook "
+        "has changed since the order was checked. Nothing was changed; do not cut.",
     ),
     ProblemKind(
         "list-not-released",
@@ -192,7 +192,8 @@ _KINDS: Final = (
         "precondition-required",
         428,
         "If-Match is missing",
-        "A change of an order names the state that it is about: read the order, and send its ETag in If-Match.",
+        "A change of an order names the state that it is about: read the order, and send its ETag in "
+        "If-Match.",
     ),
     ProblemKind(
         "too-many-requests",

@@ -149,7 +149,6 @@ def content_digest(body: bytes) -> str:
 
 def csv_bytes(columns: Iterable[str], rows: Iterable[dict[str, Any]]) -> bytes:
     """Rows as a sheet; text that a spreadsheet could take for a formula is made harmless."""
-
     stream = io.StringIO(newline="")
     Table(stream, [*columns]).write(rows)
     return stream.getvalue().encode("utf-8")
