@@ -236,3 +236,78 @@ def test_several_faults_at_once_give_a_result(seed: int) -> None:
 def test_what_is_no_order_at_all_is_refused_with_a_sentence(raw: Any) -> None:
     with pytest.raises(ValueError, match="an order is an object with openings, a list of one or more"):
         check_order(raw, catalogue=CATALOGUE)
+
+
+def _slip(value: int, rng: random.Random) -> Any:
+    """A reading as a slip of pen, tape or unit leaves it."""
+    return rng.choice(
+        [value + 100, value - 50, value + 1000, value // 10, Decimal(value * 10) / 254, int(str(value)[::-1])]
+    )
+
+
+def _slipped_opening(rng: random.Random, ref: str) -> dict[str, Any]:
+    wide, high = rng.randint(500, 2200), rng.randint(500, 2200)
+    sizes = {"widths": wide, "heights": high}
+    opening: dict[str, Any] = {
+        name: [size + rng.randint(0, 14) for _ in range(rng.randint(1, 3))] for name, size in sizes.items()
+    }
+    opening |= {"opening_ref": ref, "layout": "fixed", "colour": {"outside": rng.choice(("white", "grey"))}}
+    opening["glazing"] = {"unit": "4-20-4"}
+    if rng.random() < 0.7:
+        one, other = (high, wide) if rng.random() < 0.5 else (wide, high)
+        opening["frame"] = {"width": one - rng.randint(-20, 60), "height": other - rng.randint(-20, 90)}
+    if rng.random() < 0.3:
+        diagonal = int((wide**2 + high**2) ** 0.5)
+        opening["diagonals"] = [diagonal + rng.randint(-60, 60) for _ in range(rng.randint(1, 2))]
+    if rng.random() < 0.3:
+        opening["inside"] = {"width": wide + rng.randint(-80, 80), "height": high + rng.randint(-80, 80)}
+    if rng.random() < 0.3:
+        opening["sill"] = {"projection": 150, "fit": "between_reveals"}
+        if "frame" in opening:
+            opening["frame"]["height_includes_sill"] = rng.random() < 0.5
+    if rng.random() < 0.4:
+        readings = opening[rng.choice(("widths", "heights"))]
+        number = rng.randrange(len(readings))
+        readings[number] = _slip(readings[number], rng)
+    return opening
+
+
+def test_surveys_with_slips_of_every_kind_give_a_result() -> None:
+    rng = random.Random(11)
+    for number in range(2500):
+        openings = [_slipped_opening(rng, "W1")]
+        if number % 3 == 0:
+            openings += [{**copy.deepcopy(openings[0]), "opening_ref": f"W{ref}"} for ref in (2, 3)]
+            if rng.random() < 0.5:
+                last = openings[-1]
+                last["widths"], last["heights"] = last["heights"], last["widths"]
+        order = {
+            "order_ref": "S-1",
+            "system": "demo70",
+            "rulebook": "england",
+            "units": "mm",
+            "viewed_from": "outside",
+        }
+        check({**order, "openings": openings})
+
+
+def test_a_swapped_survey_with_more_heights_than_widths_gives_a_result() -> None:
+    """Once width and height are changed over there are more width readings than the order has."""
+    opening = {
+        "opening_ref": "W1",
+        "widths": [961],
+        "heights": [2045, 2045],
+        "frame": {"width": 2042, "height": 939},
+        "layout": "fixed",
+        "colour": {"outside": "grey"},
+        "glazing": {"unit": "4-20-4"},
+    }
+    head = {
+        "order_ref": "S-2",
+        "system": "demo70",
+        "rulebook": "england",
+        "units": "mm",
+        "viewed_from": "outside",
+    }
+    told = check({**head, "openings": [opening]})
+    assert "width-height-swapped" in {found["reason"] for found in told["openings"][0]["findings"]}

@@ -134,7 +134,10 @@ class Weighing:
         if group == "frame":
             return numbers.frame(place) == self.stated.frame(place)
         mine, theirs = numbers.group(group), self.stated.group(group)
-        return mine[int(place)] == theirs[int(place)] if place else mine == theirs
+        if not place:
+            return mine == theirs
+        number = int(place)  # with width and height changed over there may be more readings than the order has
+        return number < len(theirs) and mine[number] == theirs[number]
 
     def cleared(self, change: Explanation, before: frozenset[Fault]) -> frozenset[Fault]:
         """What a change clears; nothing where it brings something new that disagrees.
