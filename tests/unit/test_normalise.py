@@ -102,8 +102,9 @@ def test_three_readings_in_one_cell_are_read_as_three(read: Any) -> None:
     assert opening.widths_nm == (1212 * MM, 1208 * MM, 1210 * MM)
 
 
-def test_two_readings_in_one_cell_are_not_guessed_at(read: Any) -> None:
-    found = read(order_of(_opening(widths=["1212/1208"]))).openings[0]
+@pytest.mark.parametrize("text", ["1212/1208", "1212/1208/1210/1214", "1212/x/1210"])
+def test_another_number_of_readings_in_one_cell_is_not_guessed_at(read: Any, text: str) -> None:
+    found = read(order_of(_opening(widths=[text]))).openings[0]
     assert found.opening.widths_nm == (None,)
     assert [at for _, at in _reasons(found)] == ["/openings/0/widths/0"]
 

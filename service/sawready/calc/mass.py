@@ -1,4 +1,4 @@
-"""Masses of panes and sashes."""
+"""Mass of panes."""
 
 
 def pane_mass_kg(*, width_mm: float, height_mm: float, glass_mm: float, per_m2_mm: float) -> float:
@@ -21,21 +21,3 @@ def pane_mass_kg(*, width_mm: float, height_mm: float, glass_mm: float, per_m2_m
     Source: EN 572-1, density 2500 kg/m3. Checked in tests/published/test_glass_mass.py.
     """
     return per_m2_mm * width_mm * height_mm * glass_mm / 1e6
-
-
-def bars_mass_kg(*, lengths_mm: tuple[float, ...], mass_kg_m: float) -> float:
-    """Mass of lengths of one profile.
-
-    Formula: m = (sum of lengths) x mass per metre
-
-    Args:
-        lengths_mm: finished lengths. [mm]
-        mass_kg_m: mass of a metre of the profile. [kg/m]
-    Returns: mass. [kg]
-    Example:
-        >>> bars_mass_kg(lengths_mm=(815, 815, 1112, 1112), mass_kg_m=1.3)
-        5.010
-
-    Source: arithmetic; the mass per metre is the system's.
-    """
-    return sum(lengths_mm) * mass_kg_m / 1000

@@ -272,8 +272,10 @@ def extra_pieces(sized: Sized) -> list[tuple[str, str, int, str]]:
 
 def _extenders(sized: Sized) -> list[tuple[str, str, int, str]]:
     system, width, height = sized.system, sized.width, sized.height
-    if system is None or system.extender is None or width is None or height is None:
-        return []
+    assert system is not None  # noqa: S101 - a plan needs it
+    assert system.extender is not None  # noqa: S101 - an unknown extender is rejected
+    assert width is not None  # noqa: S101 - a plan needs it
+    assert height is not None  # noqa: S101 - a plan needs it
     left, right, top, bottom = sized.opening.extenders_nm
     upright = height.size_nm + top + bottom
     upright_working = _mm(height.size_nm) + "".join(
@@ -294,8 +296,8 @@ def _extenders(sized: Sized) -> list[tuple[str, str, int, str]]:
 
 def _sill_working(sized: Sized) -> str:
     opening, sill, width = sized.opening, sized.opening.sill, sized.width
-    if sill is None or width is None:
-        return ""
+    assert sill is not None  # noqa: S101 - its length is known
+    assert width is not None  # noqa: S101 - its length is known
     if sill.fit == "between_reveals":
         text = f"{_mm(width.size_nm)} (frame)"
         for extender in opening.extenders_nm[:2]:
@@ -310,8 +312,7 @@ def _sill_working(sized: Sized) -> str:
 
 def _glass(sized: Sized) -> str:
     glass = sized.opening.glass
-    if glass is None:
-        return ""
+    assert glass is not None  # noqa: S101 - an opening without glass is rejected
     unit = _quoted(glass.text)
     return ",".join(
         [
@@ -324,8 +325,7 @@ def _glass(sized: Sized) -> str:
 
 def _fixings(sized: Sized, plan: Plan) -> str:
     fixings, over = sized.fixings, plan.denominator
-    if fixings is None:
-        return "null"
+    assert fixings is not None  # noqa: S101 - an opening without fixings is rejected
     left, right, top, bottom = (
         "[]" if side is None else _holes(side, over)
         for side in (fixings.left, fixings.right, fixings.top, fixings.bottom)

@@ -21,7 +21,6 @@ __all__ = [
     "finding",
     "reason_named",
     "rule",
-    "rules_of",
 ]
 
 Stage = Literal["reading", "order", "sizes"]
@@ -189,11 +188,6 @@ def rule(
         return check
 
     return keep
-
-
-def rules_of(stage: Stage) -> tuple[Reason, ...]:
-    """The reasons of a stage that have a check, in the order of their declaration."""
-    return tuple(page for page in catalogue_pages() if page.stage == stage and page.check is not None)
 
 
 def reason_named(name: str) -> Reason:
