@@ -54,9 +54,12 @@ _DEEPEST: Final = 8
 
 
 def without_nulls(value: Any, depth: int = 0) -> Any:
-    """The record with absent members left out; lists keep their nulls, which hold places."""
-    if isinstance(value, dict) and depth < _DEEPEST:
-        return {name: without_nulls(item, depth + 1) for name, item in value.items() if item is not None}
+    """The record with absent members left out at every level; lists keep their nulls, which hold places."""
+    if depth < _DEEPEST:
+        if isinstance(value, dict):
+            return {name: without_nulls(item, depth + 1) for name, item in value.items() if item is not None}
+        if isinstance(value, list):
+            return [without_nulls(item, depth + 1) for item in value]
     return value
 
 

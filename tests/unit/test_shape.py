@@ -61,7 +61,7 @@ def test_nulls_count_as_absent_at_any_depth_of_the_schemas() -> None:
     }
     assert opening_accepts(record)
     assert faults_of(OPENING, record) == []
-    assert without_nulls({"a": None, "b": {"c": None, "d": [None, 1]}}) == {"b": {"d": [None, 1]}}
+    assert without_nulls({"a": None, "b": {"c": None, "d": [None, {"e": None}]}}) == {"b": {"d": [None, {}]}}
 
 
 def test_faults_come_in_the_order_of_the_schema_and_strange_fields_last_by_name() -> None:
