@@ -175,7 +175,9 @@ def _tree(node: Any, to_nm: ToNm, path: str, depth: int) -> Layout:
         raise ValueError(f"{where} {axis} needs a list of two or more")
     at = node.get("at", [None] * (len(parts) - 1))
     if not isinstance(at, list) or len(at) != len(parts) - 1:
-        raise ValueError(f'{where} the list "at" needs one place a divider, {len(parts) - 1} here, null for equal')
+        raise ValueError(
+            f'{where} the list "at" needs one place a divider, {len(parts) - 1} here, null for equal'
+        )
     places: list[Place | None] = []
     for number, place in enumerate(at):
         try:

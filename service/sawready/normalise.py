@@ -199,13 +199,19 @@ def _nearest(name: str, known: Iterable[str]) -> str:
     return f"; the nearest is {near[0]}" if near else ""
 
 
-def _finding_of(shape_fault: Mapping[str, Any], at: str, path: Iterable[str | int], known: Iterable[str]) -> Finding:
+def _finding_of(
+    shape_fault: Mapping[str, Any], at: str, path: Iterable[str | int], known: Iterable[str]
+) -> Finding:
     """The finding of a fault in shape."""
     reason = shape_fault["reason"]
     parts = list(path)
     if reason == "field-unknown":
         name = str(parts[-1])
-        facts = {"name": name[:60], "nearest": _nearest(name, known), "remedy": "Correct the name or leave it out."}
+        facts = {
+            "name": name[:60],
+            "nearest": _nearest(name, known),
+            "remedy": "Correct the name or leave it out.",
+        }
         return finding(intake.FIELD_UNKNOWN, Hit(at, facts), base="")
     because = shape_fault["because"]
     if because == NEEDED:
@@ -244,7 +250,9 @@ class _OrderReader:
             for path, shape_fault in faults_of(ORDER_HEAD, head):
                 known: Iterable[str] = (*ORDER_HEAD.fields, "openings", "answers", "defaults")
                 if len(path) > 1:
-                    known = getattr(getattr(ORDER_HEAD.fields.get(str(path[0])), "schema", None), "fields", ())
+                    known = getattr(
+                        getattr(ORDER_HEAD.fields.get(str(path[0])), "schema", None), "fields", ()
+                    )
                 self.head.append(_finding_of(shape_fault, pointer(*path), path, known))
                 if path:
                     bad.add(str(path[0]))
@@ -314,7 +322,9 @@ class _OrderReader:
         if raw is None:
             return
         if not isinstance(raw, list):
-            self.head.append(_finding_of(fault("value-unreadable", "it is not a list"), "/answers", ("answers",), ()))
+            self.head.append(
+                _finding_of(fault("value-unreadable", "it is not a list"), "/answers", ("answers",), ())
+            )
             return
         for number, answer in enumerate(raw):
             if not answer_accepts(answer):
@@ -352,7 +362,11 @@ class _OrderReader:
 
 
 def _refused(refusal: Refusal, at: str, words: str) -> Finding:
-    facts = {"field": words, "because": refusal.because.rstrip("."), "remedy": refusal.remedy or f"Write the {words} plainly."}
+    facts = {
+        "field": words,
+        "because": refusal.because.rstrip("."),
+        "remedy": refusal.remedy or f"Write the {words} plainly.",
+    }
     page: Reason = reason_named(refusal.reason)
     return finding(
         page,
@@ -510,7 +524,9 @@ class _OpeningReader:
         """Reports a value that is needed only because of another one."""
         if "/".join(path) not in self.unread:
             facts = {"field": field_in_words(path), "because": because}
-            self.findings.append(finding(intake.VALUE_MISSING, Hit(self._at(*path), facts, remedy=remedy), base=self.base))
+            self.findings.append(
+                finding(intake.VALUE_MISSING, Hit(self._at(*path), facts, remedy=remedy), base=self.base)
+            )
             self.unread.add("/".join(path))
 
     def _length(self, written: Any, kind: str, axis: str | None, *path: str | int) -> int | None:
@@ -549,7 +565,9 @@ class _OpeningReader:
         more = self.without_unit - 1
         for number, found in enumerate(self.findings):
             if found.reason == "unit-not-stated" and found.at.startswith((self.base, "/defaults")):
-                text = f"{found.message} So {'do' if more > 1 else 'does'} {more} more of this opening's values."
+                text = (
+                    f"{found.message} So {'do' if more > 1 else 'does'} {more} more of this opening's values."
+                )
                 self.findings[number] = found.with_(message=text)
                 return
 
@@ -590,7 +608,9 @@ class _OpeningReader:
     def _remark(self, remarks: tuple[Remark, ...], path: tuple[str | int, ...]) -> None:
         for remark in remarks:
             facts = {"field": field_in_words(path), "because": remark.text.rstrip(".")}
-            self.findings.append(finding(reason_named(remark.reason), Hit(self._at(*path), facts), base=self.base))
+            self.findings.append(
+                finding(reason_named(remark.reason), Hit(self._at(*path), facts), base=self.base)
+            )
 
     def _sides(self, raw: Any, name: str, kind: str) -> tuple[int | None, int | None, int | None, int | None]:
         if not raw:
@@ -654,11 +674,17 @@ class _OpeningReader:
             return _layout_read(written, self._order.units)
         except NoUnitError:
             because = "a place in it is a bare number, and the order states no unit"
-            facts = {"field": field_in_words(path), "because": because, "remedy": "State units for the order."}
+            facts = {
+                "field": field_in_words(path),
+                "because": because,
+                "remedy": "State units for the order.",
+            }
             self.findings.append(finding(intake.UNIT_NOT_STATED, Hit(self._at(*path), facts), base=self.base))
         except ValueError as error:
             facts = {"field": field_in_words(path), "because": str(error)}
-            self.findings.append(finding(intake.LAYOUT_UNREADABLE, Hit(self._at(*path), facts), base=self.base))
+            self.findings.append(
+                finding(intake.LAYOUT_UNREADABLE, Hit(self._at(*path), facts), base=self.base)
+            )
         self.unread.add("/".join(path))
         return None
 
@@ -727,7 +753,9 @@ def _site(raw: Any) -> Site | None:
     """The site; its shape has been checked."""
     if not raw:
         return None
-    velocity, height, altitude = (_number(raw.get(name)) for name in ("basic_wind_m_s", "height_m", "altitude_m"))
+    velocity, height, altitude = (
+        _number(raw.get(name)) for name in ("basic_wind_m_s", "height_m", "altitude_m")
+    )
     return Site(velocity, raw.get("terrain"), height, altitude)
 
 

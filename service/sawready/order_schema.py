@@ -86,7 +86,9 @@ class Checked(fields.Field[Any]):
             "value-unreadable", f"{_seen(value)} is not {self.kind}", value=value, remedy=self.remedy
         )
 
-    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
+    def _deserialize(
+        self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any
+    ) -> Any:
         del attr, data, kwargs
         if not self.accepts(value):
             raise ValidationError([self.complaint(value)])
@@ -137,7 +139,9 @@ class Text(Checked):
     def complaint(self, value: Any) -> dict[str, Any]:
         """Says whether kind, length or a control character is the trouble."""
         if isinstance(value, str) and len(value) > self.most:
-            return fault("value-unreadable", f"it has {len(value)} characters; {self.most} are the most", value=value)
+            return fault(
+                "value-unreadable", f"it has {len(value)} characters; {self.most} are the most", value=value
+            )
         if isinstance(value, str) and not value.strip():
             return fault("value-unreadable", "it is blank")
         if isinstance(value, str):
@@ -189,7 +193,9 @@ class Readings(Checked):
         if isinstance(value, list):
             if all(item is None for item in value) and self.least:
                 return fault("value-missing", "it holds no reading", value=value)
-            return fault("value-unreadable", f"it holds {len(value)} readings; {wanted} are taken", remedy=remedy)
+            return fault(
+                "value-unreadable", f"it holds {len(value)} readings; {wanted} are taken", remedy=remedy
+            )
         return fault("value-unreadable", f"{_seen(value)} is not a list of {wanted} readings", remedy=remedy)
 
 
@@ -251,7 +257,12 @@ class Number(Checked):
         if type(value) is str:
             text = value.strip()
             plain = text.removeprefix("-").replace(".", "", 1)
-            if not (plain.isascii() and plain.isdigit()) or len(plain) > 18 or text.endswith(".") or text.startswith("."):
+            if (
+                not (plain.isascii() and plain.isdigit())
+                or len(plain) > 18
+                or text.endswith(".")
+                or text.startswith(".")
+            ):
                 return None
             value = text
         elif type(value) is float:
@@ -259,7 +270,11 @@ class Number(Checked):
         elif type(value) is not int and type(value) is not Decimal:
             return None
         number = Decimal(value)
-        return None if not number.is_finite() or (self.is_whole and number != number.to_integral_value()) else number
+        return (
+            None
+            if not number.is_finite() or (self.is_whole and number != number.to_integral_value())
+            else number
+        )
 
     def accepts(self, value: Any) -> bool:
         """A number within its range."""
@@ -413,7 +428,10 @@ class GlazingSchema(Part):
         least=0.01, most=0.9, metadata=told("Corrected emissivity of the coated face in each cavity.")
     )
     impact_class = Number(
-        least=1, most=3, is_whole=True, metadata=told("Impact class of the weakest pane, EN 12600: 1, 2 or 3.")
+        least=1,
+        most=3,
+        is_whole=True,
+        metadata=told("Impact class of the weakest pane, EN 12600: 1, 2 or 3."),
     )
 
 
@@ -427,7 +445,9 @@ class DoorBesideSchema(Part):
 class SiteSchema(Part):
     """Where the building stands, for the wind on it."""
 
-    basic_wind_m_s = Number(least=5, most=80, metadata=told("Basic wind velocity of the place, m/s, from its map."))
+    basic_wind_m_s = Number(
+        least=5, most=80, metadata=told("Basic wind velocity of the place, m/s, from its map.")
+    )
     terrain = Choice(TERRAINS, metadata=told("Terrain category of EN 1991-1-4: 0 is open sea, IV a town."))
     height_m = Number(least=0.1, most=200, metadata=told("Height of the building above ground, m."))
     altitude_m = Number(least=0, most=2000, metadata=told("Altitude above the sea, m; 0 when absent."))

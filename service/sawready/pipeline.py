@@ -105,7 +105,10 @@ def _judge_opening(
         own = _own(problems, read.base)
         told = {problem.at for problem in own}
         # What the door left out because it is unclear is not missing besides.
-        findings = [*own, *(found for found in findings if found.reason != "value-missing" or found.at not in told)]
+        findings = [
+            *own,
+            *(found for found in findings if found.reason != "value-missing" or found.at not in told),
+        ]
     if read.needs_view:
         _settle_view(sized, findings)
     found, not_applied = apply_rules(sized)
@@ -146,7 +149,9 @@ def _standing_again(weighed: Weighed, answered: Sequence[Finding]) -> list[Findi
     back: list[Finding] = []
     for taken, is_settled in zip(weighed.replaced, settled, strict=True):
         if is_settled:
-            back += [each for each in taken if each not in back and not any(each in others for others in explained)]
+            back += [
+                each for each in taken if each not in back and not any(each in others for others in explained)
+            ]
     return back
 
 
@@ -216,11 +221,15 @@ def _settled(found: Finding, answers: Sequence[Answer]) -> Finding:
         return found
     if found.severity == REJECT:
         by = about[-1].by
-        return found.with_(message=f"{found.message} An answer by {by} does not settle this: it must not be cut.")
+        return found.with_(
+            message=f"{found.message} An answer by {by} does not settle this: it must not be cut."
+        )
     measured = None if found.measured is None else found.measured.value
     for answer in reversed(about):
-        same = answer.measured is None if measured is None else (
-            answer.measured is not None and abs(answer.measured - measured) <= _CLOSE
+        same = (
+            answer.measured is None
+            if measured is None
+            else (answer.measured is not None and abs(answer.measured - measured) <= _CLOSE)
         )
         if same:
             why = f": {answer.note.strip().rstrip('.')}" if answer.note else ""

@@ -75,7 +75,10 @@ def _check_help() -> str:
 
 
 def _settings() -> str:
-    rows = [f"| `{each.variable}` | {f'`{each.default}`' if each.default else '(empty)'} | {each.help} |" for each in SETTINGS]
+    rows = [
+        f"| `{each.variable}` | {f'`{each.default}`' if each.default else '(empty)'} | {each.help} |"
+        for each in SETTINGS
+    ]
     return "\n".join(["| variable | default | what it decides |", "| --- | --- | --- |", *rows]) + "\n"
 
 
@@ -105,14 +108,20 @@ def made(text: str) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs it. Returns: exit status, 1 where ``--check`` finds the README stale."""
-    parser = argparse.ArgumentParser(prog="python -m sawready.readme", description="Make the README's made parts.")
+    parser = argparse.ArgumentParser(
+        prog="python -m sawready.readme", description="Make the README's made parts."
+    )
     parser.add_argument("--check", action="store_true", help="write nothing; say whether it is stale")
     options = parser.parse_args(arguments)
     file = ROOT / "README.md"
     old = file.read_text("utf-8")
     new = made(old)
     if options.check:
-        sys.stdout.write("README.md is up to date\n" if old == new else "README.md is stale: run python -m sawready.readme\n")
+        sys.stdout.write(
+            "README.md is up to date\n"
+            if old == new
+            else "README.md is stale: run python -m sawready.readme\n"
+        )
         return int(old != new)
     file.write_text(new, "utf-8", newline="\n")
     return 0

@@ -71,7 +71,9 @@ def _flat(errors: Any, path: Path) -> Iterator[tuple[Path, dict[str, Any]]]:
             else:
                 yield path, {"reason": "value-unreadable", "because": str(error)}
     elif isinstance(errors, dict):
-        if isinstance(errors.get("reason"), str):  # a field may be called so too; then its faults stand under it
+        if isinstance(
+            errors.get("reason"), str
+        ):  # a field may be called so too; then its faults stand under it
             yield path, errors
             return
         for name, inner in errors.items():

@@ -198,8 +198,10 @@ def _fit_frame(sized: Sized) -> None:
     if sized.sill is None:  # a sill that is there but unknown takes an unknown height
         sill_trouble = missing.get("sill_profile") or None
     widths_trouble = missing.get("widths") or both or _unreadable(opening, "frame/width", "frame")
-    heights_trouble = missing.get("heights") or both or _unreadable(
-        opening, "frame/height", "frame/height_includes_sill", "frame"
+    heights_trouble = (
+        missing.get("heights")
+        or both
+        or _unreadable(opening, "frame/height", "frame/height_includes_sill", "frame")
     )
     heights_trouble = heights_trouble or sill_trouble
     lean_axis_height = opening.is_head_sloping
@@ -233,9 +235,7 @@ def _axis(
     first, second = (0, 1) if axis == 0 else (2, 3)
     finishes = opening.to_come_nm[first] + opening.to_come_nm[second]
     span = min(readings) - finishes
-    figure = rulebook.gap_nm(
-        material=system.material, colour_class=opening.colour_class or "", span_nm=span
-    )
+    figure = rulebook.gap_nm(material=system.material, colour_class=opening.colour_class or "", span_nm=span)
     most = rulebook.gap_most_nm(span_nm=span)
     gaps = (figure, sized.gaps[1]) if axis == 0 else (sized.gaps[0], figure)
     gaps_most = (most, sized.gaps_most[1]) if axis == 0 else (sized.gaps_most[0], most)
@@ -469,7 +469,9 @@ def _place_holes(sized: Sized, plan: Plan, rulebook: Rulebook, width: int, heigh
 def _along(length_nm: int, marks: tuple[int, ...], sized: Sized, plan: Plan, rulebook: Rulebook) -> Holes:
     """Holes along one side, clear of the dividers that meet it."""
     length = length_nm * plan.denominator
-    centres = tuple([centre for mark in marks if 0 < (centre := sized.values[mark]) < length]) if marks else ()
+    centres = (
+        tuple([centre for mark in marks if 0 < (centre := sized.values[mark]) < length]) if marks else ()
+    )
     return holes(length=length, dividers=centres, figures=_figures(rulebook, plan.denominator))
 
 

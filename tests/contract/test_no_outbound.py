@@ -26,7 +26,11 @@ def test_no_call_opens_a_connection(
     digest = service.keep(body).json["digest"]
     service.release("TQ-0007", digest)
     for rule in service.app.url_map.iter_rules():
-        path = rule.rule.replace("<path:order_ref>", "TQ-0007").replace("<string:name>", "demo70")
+        path = (
+            rule.rule.replace("<path:order_ref>", "TQ-0007")
+            .replace("<order:order_ref>", "TQ-0007")
+            .replace("<string:name>", "demo70")
+        )
         if "GET" in (rule.methods or ()):
             response = service.call("installer", "GET", path.replace("<string:reason>", "frame-too-wide"))
             assert response.status_code < 500

@@ -113,7 +113,9 @@ def test_old_offcuts_go_first(tmp_path):
     sheet, rack = tmp_path / "pieces.csv", tmp_path / "rack.csv"
     sheet.write_text("profile,length_mm,quantity\nrail,1900,4\n", encoding="utf-8")
     rack.write_text("profile,length_mm,quantity\nrail,1950,1\n", encoding="utf-8")
-    summary = json.loads(run("bars", str(sheet), "--offcuts", str(rack), "--format", "json").stdout)["summary"]
+    summary = json.loads(run("bars", str(sheet), "--offcuts", str(rack), "--format", "json").stdout)[
+        "summary"
+    ]
     assert (summary[0]["bars"], summary[0]["old_offcuts"]) == (1, 1)
 
 

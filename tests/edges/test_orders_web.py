@@ -24,6 +24,9 @@ def errors(response: Any) -> list[str]:
 
 
 def problem(response: Any) -> tuple[int, str]:
+    """Status and kind of a problem, once its shape is seen to be that of every other."""
+    assert list(response.json) == ["type", "title", "status", "detail", "instance", "errors"], response.data
+    assert response.json["status"] == response.status_code
     assert response.mimetype == "application/problem+json", response.data
     return response.status_code, response.json["type"].removeprefix("/problems/")
 

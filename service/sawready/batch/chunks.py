@@ -356,7 +356,7 @@ def _cut_lines(source: Source, stream: BinaryIO, cutter: _Cutter) -> Iterator[Ch
     line = 1
     for data in _whole_lines(stream, cutter.room * size):
         count = data.count(b"\n")
-        if data.strip(_SPACE):
+        if (data.removeprefix(UTF8_BOM) if line == 1 else data).strip(_SPACE):
             is_empty = False
             cutter.add(Lines(source.name, source.firm, data=data, first_line=line), len(data) // size + 1)
         line += count
@@ -371,10 +371,7 @@ def _whole_lines(stream: BinaryIO, size: int) -> Iterator[bytes]:
 
     Of a line that is longer than any may be, no more is kept than shows that it is.
     """
-    is_first = True
     while data := stream.read(size):
-        if is_first:
-            data, is_first = data.removeprefix(UTF8_BOM), False
         if not data.endswith(b"\n"):
             rest = stream.readline(MOST_LINE_BYTES + 1)
             data += rest

@@ -66,10 +66,15 @@ class Workers:
     def __exit__(self, *details: object) -> None:
         self.close()
 
-    def submit(self, settings: RunSettings, chunk: Chunk, wanted: Wanted) -> "Future[Checked]":
-        """Has a chunk checked."""
+    def begin(self) -> None:
+        """Makes the executor, where there is none."""
         if self._executor is None:
             self._executor, self.width = self._stack.enter_context(self._make())
+
+    def submit(self, settings: RunSettings, chunk: Chunk, wanted: Wanted) -> "Future[Checked]":
+        """Has a chunk checked."""
+        self.begin()
+        assert self._executor is not None  # noqa: S101 - it has begun
         return self._executor.submit(check_chunk, settings, chunk, wanted)
 
     def close(self) -> None:
@@ -106,7 +111,8 @@ def checked_in_order(
     """
     waiting: deque[tuple[Chunk, Future[Checked] | None]] = deque()
     supply = iter(chunks)
-    deaths = 0
+    deaths = done_before = 0
+    force.begin()
     while True:
         while len(waiting) < 2 * force.width + 1 and (chunk := next(supply, None)) is not None:
             waiting.append((chunk, None))
@@ -122,14 +128,17 @@ def checked_in_order(
             assert future is not None  # noqa: S101 - it has been handed in just now
             checked = future.result()
         except BrokenProcessPool as error:
-            deaths += 1
+            kept = [(chunk, begun if _is_done(begun) else None) for chunk, begun in waiting]
+            finished = sum(begun is not None for _, begun in kept)
+            deaths = 1 if finished > done_before else deaths + 1
+            done_before = finished
             if deaths >= MOST_DEATHS:
                 raise WorkersLostError(
                     f"worker processes died {deaths} times over chunk {waiting[0][0].number} or the next. "
                     "Give them more memory or fewer --jobs, and go on with --resume."
                 ) from error
             force.close()
-            waiting = deque((chunk, None) for chunk, _ in waiting)
+            waiting = deque(kept)
             continue
         except Exception as error:
             if isinstance(error, (CancelledError, ConnectionError, TimeoutError)) or _is_of_cluster(error):
@@ -138,9 +147,14 @@ def checked_in_order(
                     "Go on with --resume when it is back."
                 ) from error
             raise
-        deaths = 0
+        deaths = done_before = 0
         waiting.popleft()
         yield chunk, checked
+
+
+def _is_done(future: "Future[Checked] | None") -> bool:
+    """Whether the work is done and its result is there."""
+    return future is not None and future.done() and not future.cancelled() and future.exception() is None
 
 
 def _is_of_cluster(error: Exception) -> bool:

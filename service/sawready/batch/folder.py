@@ -96,13 +96,15 @@ class OutFolder:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        # After a failure what has been written so far still counts, as far as the disk takes it.
-        if kind is not None and self._journal is not None:
-            with suppress(ServiceError):
-                self.commit()
-        for stream in (*self._files.values(), *([self._journal] if self._journal else [])):
-            with suppress(OSError):
-                stream.close()
+        try:
+            # After a failure what has been written so far still counts, as far as the disk takes it.
+            if kind is not None and self._journal is not None:
+                with suppress(ServiceError):
+                    self.commit()
+        finally:
+            for stream in (*self._files.values(), *([self._journal] if self._journal else [])):
+                with suppress(OSError):
+                    stream.close()
 
     def part(self, name: str) -> Path:
         """A file of the run while it goes on."""

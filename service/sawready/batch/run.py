@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import chain, islice
 from pathlib import Path
 from typing import IO, Any, BinaryIO, Final, Protocol, TextIO, cast
 
@@ -159,7 +160,11 @@ class Batch:
     ) -> None:
         """Has every chunk checked, and writes and counts what comes of each in turn."""
         own = program_digest()
-        with workers(jobs=self.jobs, scheduler=self.scheduler) as force:
+        first = list(islice(chunks, 2))
+        # One chunk is done sooner here than processes begin.
+        jobs = self.jobs if len(first) > 1 else 1
+        with workers(jobs=jobs, scheduler=self.scheduler) as force:
+            chunks = chain(first, chunks)
             for chunk, checked in checked_in_order(chunks, self.settings, wanted, force):
                 if checked.program != own:
                     raise SettingsError(

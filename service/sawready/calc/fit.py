@@ -25,9 +25,11 @@ def parallelogram_lean_mm(*, diagonal_1_mm: Fraction, diagonal_2_mm: Fraction, s
     Returns: lean s, not negative. [mm]
     Raises: ZeroDivisionError if the side is nought.
     Example:
-        >>> float(parallelogram_lean_mm(
-        ...     diagonal_1_mm=Fraction(1958), diagonal_2_mm=Fraction(1935), side_mm=Fraction(1509)
-        ... ))
+        >>> float(
+        ...     parallelogram_lean_mm(
+        ...         diagonal_1_mm=Fraction(1958), diagonal_2_mm=Fraction(1935), side_mm=Fraction(1509)
+        ...     )
+        ... )
         14.83
 
     Source: parallelogram, exact: d1^2 - d2^2 = 4 a s. Checked in tests/published/test_parallelogram.py.
@@ -201,7 +203,10 @@ class AxisFit:
     @property
     def fits_without_lean(self) -> bool:
         """The frame would keep its gaps if it did not have to stand plumb."""
-        return self.room_numerator(is_lean_off=False) >= (self.gap_nm[0] + self.gap_nm[1]) * self.lean_denominator
+        return (
+            self.room_numerator(is_lean_off=False)
+            >= (self.gap_nm[0] + self.gap_nm[1]) * self.lean_denominator
+        )
 
     @property
     def clearance(self) -> tuple[int, int, int]:
@@ -246,8 +251,12 @@ def axis_fit(
         stated_nm: frame size of the order, to be checked instead. [nm]
     Returns: the fit; nothing is judged here.
     Example:
-        >>> fit = axis_fit(readings_nm=(1812 * NM, 1808 * NM, 1810 * NM), finishes_nm=0,
-        ...                gap_nm=(5 * NM, 5 * NM), extender_nm=(0, 0))
+        >>> fit = axis_fit(
+        ...     readings_nm=(1812 * NM, 1808 * NM, 1810 * NM),
+        ...     finishes_nm=0,
+        ...     gap_nm=(5 * NM, 5 * NM),
+        ...     extender_nm=(0, 0),
+        ... )
         >>> fit.size_nm // NM
         1798
 
@@ -255,7 +264,9 @@ def axis_fit(
     """
     readings = tuple(reading - finishes_nm for reading in readings_nm)
     least = min(readings)
-    numerator, denominator = (lean.numerator, lean.denominator) if lean is not None and lean.counts else (0, 1)
+    numerator, denominator = (
+        (lean.numerator, lean.denominator) if lean is not None and lean.counts else (0, 1)
+    )
     whole = least - gap_nm[0] - gap_nm[1] - extender_nm[0] - extender_nm[1] - upstand_nm
     return AxisFit(
         readings_nm=readings,

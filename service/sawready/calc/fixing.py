@@ -97,9 +97,13 @@ def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingF
             return Holes(at, tuple(dict.fromkeys(broken)), where)
         fewest = (spacing, at)
     if fewest is None:
-        return Holes(even, (*dict.fromkeys(broken), "divider"), next(p for p in even if not _is_free(p, barred)))
+        return Holes(
+            even, (*dict.fromkeys(broken), "divider"), next(p for p in even if not _is_free(p, barred))
+        )
     at = fewest[1]
-    wide = next((one for one, other in zip(at, at[1:], strict=False) if other - one > figures.centres_most), first)
+    wide = next(
+        (one for one, other in zip(at, at[1:], strict=False) if other - one > figures.centres_most), first
+    )
     return Holes(at, (*dict.fromkeys(broken), "centres"), wide if where is None else where)
 
 
@@ -144,7 +148,11 @@ def _even(first: Fraction, last: Fraction, count: int) -> tuple[Fraction, ...]:
 
 
 def _reaches(
-    first: Fraction, last: Fraction, count: int, spacing: Fraction, barred: tuple[tuple[Fraction, Fraction], ...]
+    first: Fraction,
+    last: Fraction,
+    count: int,
+    spacing: Fraction,
+    barred: tuple[tuple[Fraction, Fraction], ...],
 ) -> bool:
     """Whether ``count`` holes, each as far on as may be, get from the first to the last."""
     place = first

@@ -73,7 +73,11 @@ def standing_bead_length(*, rebate_size_mm: L, bead_height_mm: Fraction, allowan
     Returns: cutting length. [mm]
     Example:
         >>> b = Fraction(20)
-        >>> float(standing_bead_length(rebate_size_mm=Fraction(1008), bead_height_mm=b, allowance_mm=Fraction(0)))
+        >>> float(
+        ...     standing_bead_length(
+        ...         rebate_size_mm=Fraction(1008), bead_height_mm=b, allowance_mm=Fraction(0)
+        ...     )
+        ... )
         968.0
 
     Source: common practice.

@@ -190,12 +190,18 @@ def _split(layout: Layout, x: Span, y: Span, bounds: Bounds, system: ProfileSyst
         first, last = number == 0, number == len(layout.parts) - 1
         if columns:
             around = Bounds(
-                bounds.left if first else profile, bounds.right if last else profile, bounds.top, bounds.bottom
+                bounds.left if first else profile,
+                bounds.right if last else profile,
+                bounds.top,
+                bounds.bottom,
             )
             _split(part, spans[number], y, around, system, found)
         else:
             around = Bounds(
-                bounds.left, bounds.right, bounds.top if first else profile, bounds.bottom if last else profile
+                bounds.left,
+                bounds.right,
+                bounds.top if first else profile,
+                bounds.bottom if last else profile,
             )
             _split(part, x, spans[number], around, system, found)
 

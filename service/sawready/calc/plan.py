@@ -229,7 +229,9 @@ def compile_plan(layout: Layout, system: ProfileSystem, *, colour_class: str, be
         dividers,
         _bars(members, lights, denominator),
         tuple(
-            (number, light.light.kind, *light.sash) for number, light in enumerate(lights) if light.sash is not None
+            (number, light.light.kind, *light.sash)
+            for number, light in enumerate(lights)
+            if light.sash is not None
         ),
         (
             tuple(each.centre for each in dividers if each.part == "transom" and each.meets_first),
@@ -240,7 +242,9 @@ def compile_plan(layout: Layout, system: ProfileSystem, *, colour_class: str, be
     )
 
 
-def _bars(members: list[Member], lights: tuple[LightPlan, ...], denominator: int) -> tuple[tuple[Ref, int], ...]:
+def _bars(
+    members: list[Member], lights: tuple[LightPlan, ...], denominator: int
+) -> tuple[tuple[Ref, int], ...]:
     """Each distinct cut with its bar, steel too whether it is fitted or not."""
     found: dict[tuple[Ref, int], None] = {}
     for member in members:

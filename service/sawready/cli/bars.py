@@ -13,9 +13,9 @@ import click
 import orjson
 
 from sawready.bars import pieces_of, saw, stock_for
+from sawready.batch.inputs import find_inputs
 from sawready.calc.nesting import OldOffcut, Piece, Plan
 from sawready.cli.batch import Run
-from sawready.batch.inputs import find_inputs
 from sawready.cli.options import Reading, reads_orders
 from sawready.cli.order_reader import OrderReader
 from sawready.cli.results import results_in

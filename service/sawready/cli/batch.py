@@ -7,8 +7,8 @@ from typing import Any, BinaryIO
 
 import orjson
 
-from sawready.catalogue.load import Catalogue
 from sawready.batch.inputs import Input
+from sawready.catalogue.load import Catalogue
 from sawready.errors import UnreadableError
 from sawready.model.finding import Cell, Finding
 from sawready.pipeline import CallerDefaults, check_order
@@ -60,7 +60,9 @@ class Run:
             stream, kind = source.open(stdin)
         except OSError as error:
             reason = error.strerror or "it cannot be opened"
-            yield _refused_file(source.name, f"{source.name} cannot be read: {reason}.", "Check the file.", None, None)
+            yield _refused_file(
+                source.name, f"{source.name} cannot be read: {reason}.", "Check the file.", None, None
+            )
             return
         with stream:
             column_map = self.column_map
@@ -81,7 +83,9 @@ class Run:
                     yield self._outcome(item)
             except UnreadableError as error:
                 remedy = getattr(error, "remedy", None) or "Correct the file and give it again."
-                yield _refused_file(source.name, error.detail, remedy, error.line, error.column, error.pointer)
+                yield _refused_file(
+                    source.name, error.detail, remedy, error.line, error.column, error.pointer
+                )
 
     def _supplied(self) -> list[str]:
         """Columns that the options stand in for."""

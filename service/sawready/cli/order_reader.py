@@ -5,8 +5,8 @@ from collections.abc import Iterator
 
 import click
 
-from sawready.cli.batch import Run
 from sawready.batch.inputs import Input
+from sawready.cli.batch import Run
 from sawready.errors import UnreadableError
 from sawready.pipeline import OrderResult, check_order
 from sawready.readers.column_map import load_column_map

@@ -108,7 +108,9 @@ def _settled(layout: Layout, width_nm: int | None) -> Layout:
     if isinstance(layout, Light):
         return layout
     places = tuple(
-        Place(width_nm - place.nm) if place is not None and place.from_far_edge and width_nm is not None else place
+        Place(width_nm - place.nm)
+        if place is not None and place.from_far_edge and width_nm is not None
+        else place
         for place in layout.places
     )
     return Division(layout.axis, tuple(_settled(part, width_nm) for part in layout.parts), places)

@@ -190,7 +190,9 @@ class _Reader:
             return None
         if isinstance(data, str) and data.strip() and len(data) <= MOST_NAME and data.isprintable():
             return data.strip()
-        self.fault(("firm",), f"{_seen(data)} is no name of a firm. Write one of up to {MOST_NAME} characters.")
+        self.fault(
+            ("firm",), f"{_seen(data)} is no name of a firm. Write one of up to {MOST_NAME} characters."
+        )
         return None
 
     def _ignore(self, data: Any) -> tuple[frozenset[str], bool]:

@@ -91,9 +91,7 @@ def read_json(data: bytes, *, source: str) -> Iterator[RawOrder | Unreadable]:
         yield RawOrder(value, source)
 
 
-def read_ndjson(
-    stream: BinaryIO, *, source: str, first_line: int = 1
-) -> Iterator[RawOrder | Unreadable]:
+def read_ndjson(stream: BinaryIO, *, source: str, first_line: int = 1) -> Iterator[RawOrder | Unreadable]:
     """Raw orders of a stream of lines, one order object a line; blank lines are passed over.
 
     A line ends at a line feed and nowhere else; a carriage return before it is white space of JSON.
@@ -110,11 +108,12 @@ def read_ndjson(
     found = False
     while line := stream.readline(MOST_LINE_BYTES + 1):
         number += 1
+        is_too_long = len(line) > MOST_LINE_BYTES and not line.endswith(b"\n")
         if number == 1:
             if is_wide(line):
                 raise FaultError(Fault("The stream is UTF-16 or UTF-32 text.", "Send it as UTF-8.", line=1))
             line = line.removeprefix(UTF8_BOM)
-        if len(line) > MOST_LINE_BYTES and not line.endswith(b"\n"):
+        if is_too_long:
             found = True
             _pass_over(stream)
             yield refused(

@@ -32,6 +32,7 @@ from sawready.version import VERSION
 CellOf = Callable[[str], Cell | None]
 """Finds the cell of a pointer in the sheet that the order came from."""
 
+
 def result_bytes(result: OrderResult, *, cell_of: CellOf | None = None) -> bytes:
     """The published result as one line of JSON without its line end.
 
@@ -76,7 +77,12 @@ def unreadable_bytes(found: Finding) -> bytes:
         "fixings": None,
     }
     made_with = {"sawready": VERSION, "system": None, "rulebook": None}
-    result: dict[str, Any] = {"order_ref": None, "decision": "rejected", "made_with": made_with, "openings": [body]}
+    result: dict[str, Any] = {
+        "order_ref": None,
+        "decision": "rejected",
+        "made_with": made_with,
+        "openings": [body],
+    }
     bare = found.as_dict()
     del bare["cell"]
     body["findings"] = [bare]
@@ -178,7 +184,9 @@ def _frame(sized: Sized) -> str:
     width_mm, height_mm = ("null" if fit is None else repr(tenths(fit.size_nm, 1)) for fit in (width, height))
     across = "null" if width is None else f'"{_worked(width, ("left", "right"))}"'
     upright = "null" if height is None else f'"{_worked(height, ("top", "bottom"))}"'
-    return f'{{"width_mm":{width_mm},"height_mm":{height_mm},"working":{{"width":{across},"height":{upright}}}}}'
+    return (
+        f'{{"width_mm":{width_mm},"height_mm":{height_mm},"working":{{"width":{across},"height":{upright}}}}}'
+    )
 
 
 @lru_cache(maxsize=65536)

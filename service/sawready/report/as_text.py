@@ -9,7 +9,14 @@ from typing import Any, Final, TextIO
 _RANK: Final = {"rejected": 0, "queried": 1, "accepted": 2}
 _SEVERITY_RANK: Final = {"reject": 0, "query": 1, "note": 2}
 WORD: Final = {"reject": "must not be cut", "query": "ask first", "note": "note"}
-_COLOUR: Final = {"rejected": "31", "queried": "33", "accepted": "32", "reject": "31", "query": "33", "note": "36"}
+_COLOUR: Final = {
+    "rejected": "31",
+    "queried": "33",
+    "accepted": "32",
+    "reject": "31",
+    "query": "33",
+    "note": "36",
+}
 _WIDTH: Final = 100
 
 
@@ -135,7 +142,9 @@ class TextReport:
     def _opening(self, opening: Mapping[str, Any], findings: list[dict[str, Any]]) -> None:
         times = f" x {opening['quantity']}" if (opening["quantity"] or 1) != 1 else ""
         decision = self._paint(opening["decision"], opening["decision"])
-        self._say(f"  {opening['opening_ref'] or 'opening without a reference'}{times}: {decision}{_sizes(opening)}")
+        self._say(
+            f"  {opening['opening_ref'] or 'opening without a reference'}{times}: {decision}{_sizes(opening)}"
+        )
         findings = sorted(findings, key=lambda found: _SEVERITY_RANK[found["severity"]])
         for found in self._shown(findings):
             self._finding(found, "    ")
@@ -150,13 +159,17 @@ class TextReport:
         self._say(f"{indent}{before}{word}: {found['reason']}, {place_in_words(found)}")
         self._wrapped(found["message"], indent + "    ")
         if found["candidates"]:
-            self._wrapped("Perhaps: " + ", ".join(map(candidate_in_words, found["candidates"])), indent + "    ")
+            self._wrapped(
+                "Perhaps: " + ", ".join(map(candidate_in_words, found["candidates"])), indent + "    "
+            )
         if found["remedy"] and found["severity"] != "note":
             self._wrapped(f"Do: {found['remedy']}", indent + "    ")
 
     def unreadable(self, found: Mapping[str, Any], *, file: str) -> None:
         """Writes a row, order or file that could not be read."""
-        self._say(f"{self._paint('NOT READ', 'rejected')}: {found['reason']}, {place_in_words(found)} ({file})")
+        self._say(
+            f"{self._paint('NOT READ', 'rejected')}: {found['reason']}, {place_in_words(found)} ({file})"
+        )
         self._wrapped(found["message"], "    ")
         if found["remedy"]:
             self._wrapped(f"Do: {found['remedy']}", "    ")
@@ -186,7 +199,9 @@ class TextReport:
 
 def _is_in(found: Mapping[str, Any], others: Iterable[Mapping[str, Any]]) -> bool:
     return any(
-        found["reason"] == other["reason"] and found["at"] == other["at"] and found["message"] == other["message"]
+        found["reason"] == other["reason"]
+        and found["at"] == other["at"]
+        and found["message"] == other["message"]
         for other in others
     )
 
@@ -200,7 +215,9 @@ def _sizes(opening: Mapping[str, Any]) -> str:
     if opening["sill"] is not None:
         text += f", {opening['sill']['profile']} {opening['sill']['length_mm']:g}"
     if opening["lights"]:
-        names = [light["light"] + (f" {light['hinge']}" if light["hinge"] else "") for light in opening["lights"]]
+        names = [
+            light["light"] + (f" {light['hinge']}" if light["hinge"] else "") for light in opening["lights"]
+        ]
         text += f", {', '.join(names)}"
     return text
 

@@ -116,7 +116,15 @@ class _Text:
         self._slots.append((ref, True))
 
     def row(
-        self, form: "Form", *, part: str, profile: str, cut: Ref, ends: str, light: int | None, working: Working
+        self,
+        form: "Form",
+        *,
+        part: str,
+        profile: str,
+        cut: Ref,
+        ends: str,
+        light: int | None,
+        working: Working,
     ) -> None:
         """Adds a piece or a bead."""
         if self._parts:
@@ -256,7 +264,9 @@ def lights_template(plan: Plan) -> Template:
     text = _Text()
     for number, light in enumerate(plan.lights):
         hinge = orjson.dumps(light.light.hinge).decode()
-        text.say(f'{"," if number else ""}{{"light":{_quoted(light.light.kind)},"hinge":{hinge},"daylight_mm":[')
+        text.say(
+            f'{"," if number else ""}{{"light":{_quoted(light.light.kind)},"hinge":{hinge},"daylight_mm":['
+        )
         text.length(light.daylight[0])
         text.say(",")
         text.length(light.daylight[1])

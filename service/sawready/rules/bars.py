@@ -61,9 +61,7 @@ def has_steel(ctx: Sized, divider: DividerPlan) -> bool:
 @lru_cache(maxsize=8192)
 def _loads(plan: Plan, width_nm: int, height_nm: int, places_nm: tuple[int, ...]) -> list[BarLoad]:
     """Loads of every divider for 1 Pa; windows repeat, so they are kept."""
-    return bar_loads_per_pa(
-        plan, plan.values(width_nm=width_nm, height_nm=height_nm, places_nm=places_nm)
-    )
+    return bar_loads_per_pa(plan, plan.values(width_nm=width_nm, height_nm=height_nm, places_nm=places_nm))
 
 
 @rule(

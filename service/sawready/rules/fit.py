@@ -58,9 +58,7 @@ def _too_large(ctx: Sized, fit: AxisFit | None, axis: int) -> Hits:
     )
 
 
-_LARGER_THAN_APERTURE = (
-    "Frame {frame} mm{taken} is {over} mm more than its {aperture} mm aperture; {needed} mm {where} is needed."
-)
+_LARGER_THAN_APERTURE = "Frame {frame} mm{taken} is {over} mm more than its {aperture} mm aperture; {needed} mm {where} is needed."
 
 
 def _stated(fit: AxisFit) -> str:
@@ -197,7 +195,13 @@ def frame_size_out_of_range(ctx: Sized) -> Hits:
             }
             at = f"frame/{name}" if fit.stated_nm is not None else f"{name}s"
             hits.append(
-                Hit(at, facts, measured=quantity(text, "mm"), limit=quantity(shown(limit), "mm"), source=system.source)
+                Hit(
+                    at,
+                    facts,
+                    measured=quantity(text, "mm"),
+                    limit=quantity(shown(limit), "mm"),
+                    source=system.source,
+                )
             )
     return hits
 
@@ -347,9 +351,7 @@ def aperture_out_of_square(ctx: Sized) -> Hits:
     assert lean is not None  # noqa: S101 - the rule needs the diagonals
     assert ctx.rulebook is not None  # noqa: S101 - the diagonals need it
     fit = ctx.height if ctx.opening.is_head_sloping else ctx.width
-    if not lean.counts and (
-        fit is None or 2 * lean.numerator <= min(fit.gap_nm) * lean.denominator
-    ):
+    if not lean.counts and (fit is None or 2 * lean.numerator <= min(fit.gap_nm) * lean.denominator):
         return ()
     way = "height" if ctx.opening.is_head_sloping else "width"
     facts = {"differ": plain(mm(lean.differ_nm)), "lean": shown(mm(lean.nm)), "way": way}

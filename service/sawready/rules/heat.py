@@ -108,9 +108,7 @@ def _too_high(
     limit = figures.u_most
     assert thermal is not None  # noqa: S101 - the rule needs it
     assert limit is not None  # noqa: S101 - the rule needs it
-    verdict = judged_u(
-        u_w_m2k=whole.u_w_m2k, limit_w_m2k=float(limit.number), rounding=figures.rounding
-    )
+    verdict = judged_u(u_w_m2k=whole.u_w_m2k, limit_w_m2k=float(limit.number), rounding=figures.rounding)
     if verdict.ok:
         return None
     rounded = two_significant_figures(whole.u_w_m2k)

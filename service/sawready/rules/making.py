@@ -56,7 +56,9 @@ def fixing_not_possible(ctx: Sized) -> Hits:
                 {"side": side, "what": what, "where": place, "end": end},
                 measured=quantity(place, "mm"),
                 source=ctx.rulebook.figure("fixings.corner_mm").source,
-                message="The {side} of {where} mm is too short for two holes." if holes.broken == ("too-short",) else None,
+                message="The {side} of {where} mm is too short for two holes."
+                if holes.broken == ("too-short",)
+                else None,
             )
         )
     return hits
@@ -78,7 +80,12 @@ def _pieces(ctx: Sized) -> Iterator[tuple[str, int, int]]:
     system = ctx.system
     if ctx.sill is not None and ctx.sill_length_nm is not None:
         yield "sill", ctx.sill_length_nm * scale, int(ctx.sill.bar_mm * 1_000_000) * scale
-    if system is not None and system.extender is not None and ctx.width is not None and ctx.height is not None:
+    if (
+        system is not None
+        and system.extender is not None
+        and ctx.width is not None
+        and ctx.height is not None
+    ):
         bar = int(system.extender.bar_mm * 1_000_000) * scale
         left, right, top, bottom = ctx.opening.extenders_nm
         if top or bottom:

@@ -11,7 +11,6 @@ from sawready.rules.registry import REJECT, Hit, Hits, rule
 from sawready.rules.where import light_in_words
 from sawready.sizing import Sized
 
-
 Bounds = tuple[int, str, int, int, int, int, int, int]
 """Light, kind, width and height of its sash, then least and most of either. [nm over the denominator]"""
 
@@ -140,7 +139,9 @@ def light_too_small(ctx: Sized) -> Hits:
     assert system is not None  # noqa: S101 - a plan needs it
     floor = _least_daylight(plan, system)
     values = ctx.values
-    if all(values[light.daylight[0]] >= floor and values[light.daylight[1]] >= floor for light in plan.lights):
+    if all(
+        values[light.daylight[0]] >= floor and values[light.daylight[1]] >= floor for light in plan.lights
+    ):
         return ()
     least = system.daylight_least_mm
     hits = []
@@ -156,7 +157,13 @@ def light_too_small(ctx: Sized) -> Hits:
             "least": plain(least),
         }
         hits.append(
-            Hit("layout", facts, measured=quantity(text, "mm"), limit=quantity(limit, "mm"), source=system.source)
+            Hit(
+                "layout",
+                facts,
+                measured=quantity(text, "mm"),
+                limit=quantity(limit, "mm"),
+                source=system.source,
+            )
         )
     return hits
 
@@ -220,7 +227,9 @@ def _out_of_limits(ctx: Sized, *, is_width: bool, is_most: bool) -> Hits:
         )
         if (size <= most) if is_most else (size >= least or size < 0):
             continue
-        exact, bound = (Fraction(value, 1_000_000 * plan.denominator) for value in (size, most if is_most else least))
+        exact, bound = (
+            Fraction(value, 1_000_000 * plan.denominator) for value in (size, most if is_most else least)
+        )
         text, limit = apart(exact, bound)
         facts = {
             "light": light_in_words(plan, number),

@@ -204,7 +204,9 @@ def finding(page: Reason, hit: Hit, *, base: str, at: str | None = None) -> Find
         base: pointer of the opening, put before a relative place.
         at: the place as the order was written, where it is not simply the hit's.
     """
-    at = at if at is not None else hit.at if hit.at.startswith("/") else f"{base}/{hit.at}" if hit.at else base
+    at = (
+        at if at is not None else hit.at if hit.at.startswith("/") else f"{base}/{hit.at}" if hit.at else base
+    )
     return Finding(
         reason=page.name,
         severity=hit.severity or page.severity,

@@ -111,9 +111,9 @@ def _note_rulebook_facts(ctx: Sized) -> None:
 
 
 @lru_cache(maxsize=4096)
-def _sorted_out(missing: frozenset[tuple[str, bool]]) -> tuple[
-    tuple[tuple[Reason, Check], ...], tuple[tuple[str, str], ...]
-]:
+def _sorted_out(
+    missing: frozenset[tuple[str, bool]],
+) -> tuple[tuple[tuple[Reason, Check], ...], tuple[tuple[str, str], ...]]:
     """Checks that can be made, and reasons that cannot with the fact that each lacks.
 
     Args:

@@ -201,9 +201,7 @@ def _where(plan: Plan, place: Place) -> str:
     return f" and {distance} mm from a door ({plain(place.beside.number)} mm counts as beside it)"
 
 
-def _wrong_class(
-    ctx: Sized, plan: Plan, figures: BuildingFigures, place: Place, safety: str
-) -> Hit | None:
+def _wrong_class(ctx: Sized, plan: Plan, figures: BuildingFigures, place: Place, safety: str) -> Hit | None:
     """Safety glass of too low a class, or of none stated where only a better one will do."""
     usual, wide, over = figures.impact_class, figures.impact_class_wide, figures.wide_over
     stated = ctx.opening.impact_class

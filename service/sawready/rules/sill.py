@@ -66,7 +66,11 @@ def sill_fit_contradiction(ctx: Sized) -> Hits:
     """Two statements that exclude each other would give two lengths or two heights; one must go."""
     sill = ctx.opening.sill
     if sill is None:
-        if ctx.opening.height_includes_sill and ctx.opening.stated_height_nm is not None and not ctx.missing["sill"]:
+        if (
+            ctx.opening.height_includes_sill
+            and ctx.opening.stated_height_nm is not None
+            and not ctx.missing["sill"]
+        ):
             facts = {
                 "what": "The frame's height is said to include a sill, yet no sill is ordered.",
                 "remedy": "Order the sill, or state height_includes_sill as false.",

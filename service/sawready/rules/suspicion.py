@@ -239,19 +239,25 @@ def _most_mm(ctx: Sized, axis: int) -> float:
 
 
 @lru_cache(maxsize=256)
-def _bands(rulebook: Rulebook | None, system: ProfileSystem | None, colour_class: str | None) -> tuple[float, ...]:
+def _bands(
+    rulebook: Rulebook | None, system: ProfileSystem | None, colour_class: str | None
+) -> tuple[float, ...]:
     """Both gaps together in each band of the rulebook's table for this frame. [mm]"""
     if rulebook is None or system is None or colour_class is None:
         return ()
     found: dict[float, None] = {}
     span = NM
-    while (figure := rulebook.gap_nm(material=system.material, colour_class=colour_class, span_nm=span)) is not None:
+    while (
+        figure := rulebook.gap_nm(material=system.material, colour_class=colour_class, span_nm=span)
+    ) is not None:
         found[2 * figure.nm / NM] = None
         span = int(figure.up_to_mm * NM) + 1
     return tuple(found)
 
 
-def _other_gaps(rulebook: Rulebook, system: ProfileSystem | None, colour_class: str | None) -> tuple[float, ...]:
+def _other_gaps(
+    rulebook: Rulebook, system: ProfileSystem | None, colour_class: str | None
+) -> tuple[float, ...]:
     return _bands(rulebook, system, colour_class)
 
 
@@ -261,7 +267,11 @@ def _shape(layout: Layout) -> str:
     if isinstance(layout, Light):
         return layout.kind
     assert isinstance(layout, Division)  # noqa: S101 - the only other kind
-    parts = sorted(_shape(part) for part in layout.parts) if layout.axis == "columns" else map(_shape, layout.parts)
+    parts = (
+        sorted(_shape(part) for part in layout.parts)
+        if layout.axis == "columns"
+        else map(_shape, layout.parts)
+    )
     return f"({('|' if layout.axis == 'columns' else '/').join(parts)})"
 
 

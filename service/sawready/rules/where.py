@@ -13,7 +13,9 @@ _OTHER = {
 }
 
 
-def as_written(path: str, *, base: str, is_turned: bool, from_defaults: AbstractSet[str], heights: int) -> str:
+def as_written(
+    path: str, *, base: str, is_turned: bool, from_defaults: AbstractSet[str], heights: int
+) -> str:
     """Pointer of a field in the order as the firm wrote it.
 
     Args:

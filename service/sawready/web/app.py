@@ -18,8 +18,9 @@ from sawready.web.checks import checks
 from sawready.web.desk_calls import DESK_SCHEMAS
 from sawready.web.docs import docs
 from sawready.web.metrics import Metrics
+from sawready.web.office import blueprint as office_pages
 from sawready.web.operations import operations
-from sawready.web.orders import orders
+from sawready.web.orders import OrderName, orders
 from sawready.web.parts import Parts, hand_over
 from sawready.web.requests import follow_requests
 
@@ -53,6 +54,7 @@ def create_app(
         MAX_CONTENT_LENGTH=settings.most_json_bytes,
     )
     app.url_map.merge_slashes = False
+    app.url_map.converters["order"] = OrderName
     own_desk = None if store is None else Desk(store, catalogue)
     shared = Parts(settings, catalogue, store, Metrics(), own_desk)
     hand_over(app, shared)
@@ -63,6 +65,7 @@ def create_app(
         api.register_schema(schema)
     for calls in (checks, orders, catalogue_calls, operations, docs):
         api.register_blueprint(calls)
+    app.register_blueprint(office_pages)
     without = calls_without_access(app)
     if without:
         raise LookupError(f"nobody has said who may make these calls: {', '.join(without)}")

@@ -209,7 +209,7 @@ def _arrived_response(arrived: Arrived) -> Response:
 )
 @orders.gives(ArrivalResultSchema)
 def frame_arrived(order_ref: str) -> Response:
-    """A frame is delivered: may the old window come out?
+    """Says of a delivered frame whether the old window may come out.
 
     Its taped sizes, handing, sill and glass mark are held against the survey, each with its working, and with
     what to do where it does not fit.

@@ -10,8 +10,9 @@ from urllib.parse import quote, urlencode
 import orjson
 import sqlalchemy as sa
 from flask import Response, g, request
+from werkzeug.routing import PathConverter
 
-from sawready.desk.finding_order import the_order
+from sawready.desk.finding_order import CALLS, the_order
 from sawready.desk.keeping import Desk, Kept
 from sawready.desk.refusals import RefusedError
 from sawready.errors import StoreError
@@ -56,6 +57,12 @@ _USUAL_PAGE: Final = 50
 _MOST_CUT: Final = 500
 _FILTERS: Final[tuple[str, ...]] = ("decision", "changed_from", "changed_to", "firm")
 _DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+
+
+class OrderName(PathConverter):
+    """An order's name in an address: it may hold slashes, but does not end as a call about an order does."""
+
+    regex = rf"(?!(?:.*/)?(?:{'|'.join(sorted(CALLS))})$)[^/].*?"
 
 
 class ReviseQuerySchema(CheckQuerySchema):
@@ -245,7 +252,7 @@ def _day(query: dict[str, Any], name: str) -> date | None:
     )
 
 
-@orders.call("/v1/orders/<path:order_ref>", parameters=[ORDER_REF])
+@orders.call("/v1/orders/<order:order_ref>", parameters=[ORDER_REF])
 @described(
     call="getOrder",
     responses={304: {"description": "It still is as If-None-Match says."}},
@@ -267,7 +274,7 @@ def get_order(query: dict[str, Any], order_ref: str) -> Response:
     return response
 
 
-@orders.call("/v1/orders/<path:order_ref>", methods=["PUT"], parameters=[ORDER_REF])
+@orders.call("/v1/orders/<order:order_ref>", methods=["PUT"], parameters=[ORDER_REF])
 @described(
     call="reviseOrder",
     requestBody={

@@ -137,7 +137,8 @@ def _set_headers(response: Response) -> None:
     headers["X-Content-Type-Options"] = "nosniff"
     headers["Referrer-Policy"] = "no-referrer"
     headers["Cross-Origin-Resource-Policy"] = "same-origin"
-    headers["Content-Security-Policy"] = _PAGE_POLICY if response.mimetype == HTML else _DATA_POLICY
+    policy = _PAGE_POLICY if response.mimetype == HTML else _DATA_POLICY
+    headers.setdefault("Content-Security-Policy", policy)  # the office page has its own, for its forms
     headers.setdefault("Cache-Control", "no-store")
 
 

@@ -136,7 +136,9 @@ class Weighing:
         mine, theirs = numbers.group(group), self.stated.group(group)
         if not place:
             return mine == theirs
-        number = int(place)  # with width and height changed over there may be more readings than the order has
+        number = int(
+            place
+        )  # with width and height changed over there may be more readings than the order has
         return number < len(theirs) and mine[number] == theirs[number]
 
     def cleared(self, change: Explanation, before: frozenset[Fault]) -> frozenset[Fault]:
