@@ -20,7 +20,6 @@ from sawready.errors import SettingsError, StoreError
 from sawready.order_schema import ANSWER
 from sawready.readers.column_map import load_column_map
 from sawready.readers.columns import REQUIRED
-from sawready.readers.raw import Unreadable
 from sawready.report.drawing import DrawingStyle
 from sawready.report.drawing_svg import drawing_svg
 from sawready.report.drawing_words import words_of
@@ -84,7 +83,8 @@ def begin() -> AnyResponse | None:
 
 @blueprint.after_request
 def end(response: Response) -> Response:
-    """Gives the pages their policy, and the visitor the cookie."""
+    """Gives the pages their policy, and the visitor the cookie; what was sent has been read by now."""
+    request.close()
     if response.mimetype == HTML:
         response.headers["Content-Security-Policy"] = POLICY
     office_session.set_cookie(response)
@@ -458,7 +458,7 @@ def give_file(token: str, name: str) -> Response:
     """A list to take away."""
     upload = _upload(token)
     if name in LISTS:
-        data = list_bytes(upload, parts().catalogue, name)  # type: ignore[arg-type] # looked at just now
+        data = list_bytes(upload, parts().catalogue, name)
         kind = (
             "application/x-ndjson" if name.endswith("ndjson") else "text/csv; charset=utf-8; header=present"
         )
@@ -484,7 +484,7 @@ def _sheets(upload: Upload) -> bytes:
 
     writer = SheetWriter()
     for each in _check(upload).outcomes():
-        if isinstance(each, Outcome) and not isinstance(each, Unreadable):
+        if isinstance(each, Outcome):
             writer.add(order_view(each.result))
     if not writer.pages:
         raise ProblemError("not-found", "No order could be read, so there is no sheet.")

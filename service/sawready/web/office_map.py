@@ -83,7 +83,7 @@ def skip_rows_of(text: str) -> int | None:
     return None
 
 
-def made_map(
+def made_map(  # noqa: PLR0912 - one branch a field of the form
     header: tuple[str, ...], chosen: Mapping[int, str], said: Mapping[str, str], skip_rows: int
 ) -> tuple[bytes, list[tuple[str, str]]]:
     """The map that was chosen, as its file, and what is wrong with it.

@@ -45,6 +45,11 @@ def is_token(text: str) -> bool:
     return _TOKEN.fullmatch(text) is not None
 
 
+def temporary_folder() -> Path:
+    """The temporary folder of the machine."""
+    return Path(tempfile.gettempdir())
+
+
 class Shelf:
     """Entries by random names.
 
@@ -57,7 +62,7 @@ class Shelf:
         if folder is None:
             account = str(os.getuid()) if hasattr(os, "getuid") else "own"
             digest = hashlib.sha256(mark.encode("utf-8", "replace")).hexdigest()[:12]
-            folder = Path(tempfile.gettempdir()) / f"sawready-office-{account}-{digest}"
+            folder = temporary_folder() / f"sawready-office-{account}-{digest}"
         self._folder = folder
         self._lock = threading.Lock()
 

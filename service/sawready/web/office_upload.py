@@ -106,7 +106,7 @@ class Upload:
 
 
 def tidy_name(written: str | None, fallback: str) -> str:
-    """The name of a file for people: without folders, control characters, or more than 100 characters.
+    r"""The name of a file for people: without folders, control characters, or more than 100 characters.
 
     Example:
         >>> tidy_name("C:\\\\surveys\\\\..\\\\week 47.csv", "pasted"), tidy_name("../..", "pasted")
