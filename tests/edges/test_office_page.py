@@ -20,6 +20,7 @@ from sawready.cli.main import main
 from sawready.store import keys
 from sawready.store.store import Store
 from sawready.web import office_shelf
+from sawready.web.access import OWN_DOOR
 from sawready.web.office_rows import preview
 from sawready.web.office_shelf import Shelf, new_token
 from sawready.web.office_upload import Upload, kind_of_upload, tidy_name
@@ -465,6 +466,28 @@ def test_with_keys_the_page_asks_for_one(service: Service, own_folder: Path) -> 
     secret = service.keys["installer"].rpartition("_")[2].encode()
     assert all(secret not in path.read_bytes() for path in own_folder.rglob("*") if path.is_file())
     assert secret.decode() not in service.log.getvalue()
+
+
+def test_without_a_session_no_address_of_the_page_gives_anything(service: Service) -> None:
+    """Every address of the office stands in this test by itself; a new one cannot escape it."""
+    address = send_json(sign_in(service, "installer"), asked())
+    client = service.client()
+    mark = mark_of(client.get("/office/key"))
+    seen = 0
+    for rule in service.app.url_map.iter_rules():
+        if not rule.endpoint.startswith(OWN_DOOR):
+            continue
+        path = rule.rule.replace("/office/<string:token>", address).replace("<string:name>", "cutting.csv")
+        path = re.sub(r"<int[^>]*>", "0", path)
+        for method in (rule.methods or set()) & {"GET", "POST"}:
+            seen += 1
+            response = client.open(path, method=method, data={"mark": mark} if method == "POST" else None)
+            if path in ("/office/key", "/office/style.css"):
+                assert "Harbour Joinery" not in response.text
+            else:
+                assert (response.status_code, response.headers.get("Location")) == (303, "/office/key"), path
+                assert "W1" not in response.text
+    assert seen == 12
 
 
 def test_an_upload_is_seen_by_its_own_firm_only(service: Service) -> None:

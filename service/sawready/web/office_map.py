@@ -75,10 +75,10 @@ def same_heading(heading: str) -> str:
     return name if any(column.name == name for column in COLUMNS) else ""
 
 
-def skip_rows_of(text: str) -> int | None:
-    """A count of rows; None for text that is none."""
+def count_of(text: str, most: int = MOST_SKIPPED) -> int | None:
+    """A count, of rows where nothing else is said; None for text that is none, or more than the most."""
     plain = text.strip()
-    if plain.isascii() and plain.isdigit() and len(plain) < 6 and int(plain) <= MOST_SKIPPED:
+    if plain.isascii() and plain.isdigit() and len(plain) < 9 and int(plain) <= most:
         return int(plain)
     return None
 

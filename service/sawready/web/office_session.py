@@ -49,22 +49,16 @@ class Office:
 
 
 def office_of(shared: Parts) -> Office:
-    """The office of an application that is being made."""
+    """The office of an application with these parts."""
     rates = None if shared.store is None else Rates(shared.store, shared.settings.requests_per_minute)
     return Office(Shelf(shared.settings.store), Doorkeeper(shared.store), rates)
-
-
-def hand_over_office(made: Office) -> None:
-    """Gives the application at hand its office."""
-    current_app.extensions[_EXTENSION] = made
 
 
 def office() -> Office:
     """The office of the application that answers the request at hand."""
     found: Office | None = current_app.extensions.get(_EXTENSION)
     if found is None:
-        found = office_of(parts())
-        current_app.extensions[_EXTENSION] = found
+        found = current_app.extensions.setdefault(_EXTENSION, office_of(parts()))
     return found
 
 
