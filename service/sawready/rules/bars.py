@@ -12,7 +12,8 @@ from sawready.catalogue.building import building_figures
 from sawready.catalogue.physics import physics
 from sawready.catalogue.profiles import Profile
 from sawready.model.shown import apart, plain, quantity
-from sawready.rules.registry import NOTE, QUERY, REJECT, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import NOTE, QUERY, REJECT, Hit, Hits, NotJudged, known, rule
+from sawready.rules.where import NO_SIZE
 from sawready.rules.wind_load import Wind, wind_on
 from sawready.sizing import Sized
 
@@ -52,16 +53,19 @@ def stiffness_of(profile: Profile, *, has_steel: bool) -> Stiffness:
 
 def has_steel(ctx: Sized, divider: DividerPlan) -> bool:
     """Whether a divider of an opening gets its reinforcement."""
-    assert ctx.plan is not None  # noqa: S101 - a divider comes from a plan
-    member = ctx.plan.members[divider.member]
+    plan = known(ctx.plan)
+    member = plan.members[divider.member]
     steel = member.steel
-    return steel is not None and ctx.values[member.finished] >= steel.from_nm * ctx.plan.denominator
+    return steel is not None and ctx.values[member.finished] >= steel.from_nm * plan.denominator
 
 
 @lru_cache(maxsize=8192)
-def _loads(plan: Plan, width_nm: int, height_nm: int, places_nm: tuple[int, ...]) -> list[BarLoad]:
-    """Loads of every divider for 1 Pa; windows repeat, so they are kept."""
-    return bar_loads_per_pa(plan, plan.values(width_nm=width_nm, height_nm=height_nm, places_nm=places_nm))
+def _loads(plan: Plan, width_nm: int, height_nm: int, places_nm: tuple[int, ...]) -> list[BarLoad] | None:
+    """Loads of every divider for 1 Pa; windows repeat, so they are kept. None where a light has no size."""
+    values = plan.values(width_nm=width_nm, height_nm=height_nm, places_nm=places_nm)
+    if any(values[side] <= 0 for light in plan.lights for side in light.daylight):
+        return None
+    return bar_loads_per_pa(plan, values)
 
 
 @rule(
@@ -84,8 +88,8 @@ def mullion_too_flexible(ctx: Sized) -> Hits:
     in one point. Profile and steel bend each about its own axis. The divider that is farthest past its
     limit is reported, the others are counted.
     """
-    plan, rulebook = ctx.plan, ctx.rulebook
-    if plan is None or rulebook is None or not plan.dividers or ctx.width is None or ctx.height is None:
+    plan, rulebook = known(ctx.plan), known(ctx.rulebook)
+    if not plan.dividers:
         return ()
     wind = wind_on(ctx)
     if isinstance(wind, str):
@@ -93,7 +97,9 @@ def mullion_too_flexible(ctx: Sized) -> Hits:
     figures = building_figures(rulebook)
     if figures.deflection_class is None:
         return (NotJudged(f"rulebook {rulebook.name} has no figure for it"),)
-    loads = _loads(plan, ctx.width.size_nm, ctx.height.size_nm, ctx.places_nm)
+    loads = _loads(plan, known(ctx.width).size_nm, known(ctx.height).size_nm, ctx.places_nm)
+    if loads is None:
+        return (NotJudged(NO_SIZE),)
     pressure = wind.pressure_pa
     edge_most = _edge_most_mm()
     weak: list[_Bent] = []
@@ -145,16 +151,12 @@ class _Bent:
 
 
 def _bends(ctx: Sized, wind: Wind, bar: _Bent, *, others: int) -> Hit | NotJudged:
-    plan, rulebook, system = ctx.plan, ctx.rulebook, ctx.system
-    assert plan is not None  # noqa: S101 - the rule needs it
-    assert rulebook is not None  # noqa: S101 - the rule needs it
-    assert system is not None  # noqa: S101 - a plan needs it
+    plan, rulebook, system = known(ctx.plan), known(ctx.rulebook), known(ctx.system)
     stiffness, figures = bar.stiffness, building_figures(rulebook)
     part = plan.dividers[bar.number].part
     if not stiffness.is_complete:
         return NotJudged(f"system {system.name} does not state how stiff its {part} is (i_mm4)")
-    figure = figures.deflection_class
-    assert figure is not None  # noqa: S101 - the rule needs it
+    figure = known(figures.deflection_class)
     deflection = bar.bent_n_mm3 / stiffness.usual
     text, limit = apart(Fraction(deflection), Fraction(bar.limit_mm), digits=2)
     steel = physics().column("materials.modulus", by="material", value="e_mpa")["steel"]
@@ -186,13 +188,12 @@ def _bends(ctx: Sized, wind: Wind, bar: _Bent, *, others: int) -> Hit | NotJudge
 
 def _strains_the_seal(ctx: Sized, wind: Wind, bar: _Bent) -> Hit:
     """Within its share of the span, yet more than makers of sealed units often allow along an edge."""
-    assert ctx.plan is not None  # noqa: S101 - the rule needs it
     figure = physics().figures["glass.edge_deflection_most_mm"]
     text, limit = apart(Fraction(bar.bent_n_mm3 / bar.stiffness.usual), figure.number, digits=2)
     return Hit(
         "layout",
         {
-            "part": _named(ctx.plan.dividers, bar.number),
+            "part": _named(known(ctx.plan).dividers, bar.number),
             "span": plain(Fraction(bar.span_mm)),
             "deflection": text,
             "pressure": wind.text,

@@ -12,7 +12,7 @@ from sawready.catalogue.profiles import ClearOpening
 from sawready.catalogue.rooms import HABITABLE, kinds_of_room
 from sawready.model.finding import Severity
 from sawready.model.shown import apart, plain, quantity, shown
-from sawready.rules.registry import QUERY, REJECT, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import QUERY, REJECT, Hit, Hits, NotJudged, known, rule
 from sawready.rules.where import light_in_words
 from sawready.sizing import Sized
 
@@ -52,16 +52,12 @@ def ways_out(ctx: Sized) -> list[Way]:
     """Every opening light of a window as a way out.
 
     Args:
-        ctx: an opening whose lights, system and rulebook are known.
-    Returns: one way an opening light, in the plan's order; none where the rulebook has no figures.
+        ctx: an opening whose lights and system are known, and whose rulebook has the figures.
+    Returns: one way an opening light, in the plan's order.
     Source: figures of system and rulebook, by ``calc.escape.escape_opening``.
     """
-    plan, system, rulebook = ctx.plan, ctx.system, ctx.rulebook
-    if plan is None or system is None or rulebook is None:
-        return []
-    limits = building_figures(rulebook).escape_limits
-    if limits is None:
-        return []
+    plan, system = known(ctx.plan), known(ctx.system)
+    limits = known(building_figures(known(ctx.rulebook)).escape_limits)
     found = []
     for number, kind, wide, high in plan.sashes:
         opener = system.openers.get(kind)
@@ -87,10 +83,10 @@ def _in_mm(value: int, plan: Plan) -> Fraction:
 
 def _bottom_mm(ctx: Sized, plan: Plan, number: int) -> Fraction | None:
     """Bottom sight line of a light above the floor. [mm]."""
-    floor, height = ctx.opening.floor_to_sill_nm, ctx.height
-    if floor is None or height is None:
+    floor = ctx.opening.floor_to_sill_nm
+    if floor is None:
         return None
-    return Fraction(floor + height.size_nm, NM) - ctx.mm(plan.lights[number].y[1])
+    return Fraction(floor + known(ctx.height).size_nm, NM) - ctx.mm(plan.lights[number].y[1])
 
 
 @rule(
@@ -113,8 +109,8 @@ def escape_opening_too_small(ctx: Sized) -> Hits:
     where the system has none, its daylight, which is more than the hole can be. One light that serves is
     enough. Whether a room needs such a window is for people: the order says so.
     """
-    plan, rulebook, opening = ctx.plan, ctx.rulebook, ctx.opening
-    if plan is None or rulebook is None or opening.escape is False:
+    plan, rulebook, opening = known(ctx.plan), known(ctx.rulebook), ctx.opening
+    if opening.escape is False:
         return ()
     figures = building_figures(rulebook)
     if opening.escape is None:
@@ -136,8 +132,9 @@ def escape_opening_too_small(ctx: Sized) -> Hits:
         if serving[0].bottom_mm is None:
             return (NotJudged(NO_FLOOR),)
         kind = plan.lights[serving[0].light].light.kind
-        assert ctx.system is not None  # noqa: S101 - a plan needs it
-        return (NotJudged(f"system {ctx.system.name} does not say what an open {kind} light leaves clear"),)
+        return (
+            NotJudged(f"system {known(ctx.system).name} does not say what an open {kind} light leaves clear"),
+        )
     best = min(ways, key=lambda way: (len(way.verdict.misses), -way.verdict.area_m2))
     return (_too_small(plan, best, severity=severity, source=source),)
 

@@ -6,7 +6,7 @@ from typing import Final
 from sawready.calc.plan import NM
 from sawready.catalogue.building import building_figures
 from sawready.model.shown import apart, plain, quantity
-from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, known, rule
 from sawready.rules.where import light_in_words
 from sawready.sizing import Sized
 
@@ -32,9 +32,7 @@ def guarding_to_check(ctx: Sized) -> Hits:
     An order does not state the drop, so from the first floor up a drop is taken to be there, and also
     where the storey is not stated; on the ground floor none is.
     """
-    plan, rulebook, opening, height = ctx.plan, ctx.rulebook, ctx.opening, ctx.height
-    if plan is None or rulebook is None or height is None:
-        return ()
+    plan, rulebook, opening = known(ctx.plan), known(ctx.rulebook), ctx.opening
     if opening.storey is not None and opening.storey <= _GROUND:
         return ()
     figures = building_figures(rulebook)
@@ -45,7 +43,7 @@ def guarding_to_check(ctx: Sized) -> Hits:
         return (NotJudged(ctx.missing["floor_to_sill"]),)
     if opening.floor_to_sill_nm >= figures.guard_below_nm:
         return ()
-    bottom = (opening.floor_to_sill_nm + height.size_nm) * plan.denominator
+    bottom = (opening.floor_to_sill_nm + known(ctx.height).size_nm) * plan.denominator
     limit = figures.guard_below_nm * plan.denominator
     low = [
         (bottom - ctx.values[light.y[1]], number)

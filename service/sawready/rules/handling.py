@@ -11,7 +11,7 @@ from sawready.calc.plan import NM, Plan
 from sawready.catalogue.building import building_figures
 from sawready.catalogue.physics import physics
 from sawready.model.shown import apart, quantity
-from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, known, rule
 from sawready.rules.where import light_in_words
 from sawready.sizing import Sized
 
@@ -33,17 +33,15 @@ class Masses:
     whole_kg: float
 
 
-def masses_of(ctx: Sized) -> Masses | None:
+def masses_of(ctx: Sized) -> Masses:
     """Masses of a window as it is carried.
 
     Args:
         ctx: an opening whose lights and glass are known.
-    Returns: the masses; None where they could not be worked out.
+    Returns: the masses.
     Source: geometry, section 7; masses per metre of the system.
     """
-    plan, system, values = ctx.plan, ctx.system, ctx.values
-    if plan is None or system is None or len(ctx.glazed) != len(plan.lights):
-        return None
+    plan, values = known(ctx.plan), ctx.values
     scale = 1 / (plan.denominator * NM * _MM_PER_M)
     bare = beads = glass = 0.0
     for member in plan.members:
@@ -55,7 +53,7 @@ def masses_of(ctx: Sized) -> Masses | None:
         glass += glazed.glass_kg
         for bead in light.beads:
             beads += values[bead.cut] * light.bead_kg_m
-    gear = len(plan.sashes) * system.hardware_kg_per_sash
+    gear = len(plan.sashes) * known(ctx.system).hardware_kg_per_sash
     return Masses(bare * scale + gear, (bare + beads) * scale + gear + glass)
 
 
@@ -131,9 +129,7 @@ def handling_needs_two(ctx: Sized) -> Hits:
     Looked at are the frame as it is carried in, glass and beads out, and each pane and each glazed sash by
     itself. A filter says when to look closer; below it work can still hurt, above it a safe way may exist.
     """
-    plan, rulebook = ctx.plan, ctx.rulebook
-    if plan is None or rulebook is None:
-        return ()
+    plan, rulebook = known(ctx.plan), known(ctx.rulebook)
     figures = building_figures(rulebook)
     if figures.filter is None:
         return (NotJudged(f"rulebook {rulebook.name} has no figure for it"),)
@@ -141,8 +137,6 @@ def handling_needs_two(ctx: Sized) -> Hits:
     if _is_plainly_light(ctx, plan, most):
         return ()
     masses = masses_of(ctx)
-    if masses is None:
-        return ()
     lifts: list[tuple[float, str]] = []
     if masses.bare_kg > most:
         lifts.append((masses.bare_kg, "the frame, its glass out, weighs"))

@@ -13,7 +13,8 @@ from sawready.catalogue.physics import physics
 from sawready.catalogue.profiles import ProfileSystem, Thermal
 from sawready.catalogue.rulebook import Rulebook
 from sawready.model.shown import apart, plain, quantity
-from sawready.rules.registry import NOTE, QUERY, REJECT, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import NOTE, QUERY, REJECT, Hit, Hits, NotJudged, known, rule
+from sawready.rules.where import NO_SIZE
 from sawready.rules.window_heat import (
     glass_share,
     quick_u_w_m2k,
@@ -65,9 +66,7 @@ def u_value_too_high(ctx: Sized) -> Hits:
     pane. It is reported to two significant figures and unrounded; which of the two is judged, and whether
     a declaration for the reference size or a rating band may stand for it, the rulebook says.
     """
-    rulebook, system = ctx.rulebook, ctx.system
-    if rulebook is None or system is None:
-        return ()
+    rulebook, system = known(ctx.rulebook), known(ctx.system)
     figures = building_figures(rulebook)
     if figures.u_most is None:
         return (NotJudged(f"rulebook {rulebook.name} has no figure for it"),)
@@ -82,7 +81,9 @@ def u_value_too_high(ctx: Sized) -> Hits:
     if u is not None and u <= figures.u_most_w_m2k:
         return ()
     whole = window_u_of(ctx, found[0])
-    hit = None if whole is None else _too_high(rulebook, system, whole, u_g=found[0], is_stated=found[1])
+    if whole is None:
+        return (NotJudged(NO_SIZE),)
+    hit = _too_high(rulebook, system, whole, u_g=found[0], is_stated=found[1])
     return () if hit is None else (hit,)
 
 
@@ -92,10 +93,9 @@ def _has_band(ctx: Sized, figures: BuildingFigures) -> bool:
     if band is None or least is None:
         return False
     door, over = figures.door_band, figures.door_over_percent
-    if ctx.opening.element == "door" and door is not None and over is not None:
-        share = glass_share(ctx)
-        if share is not None and share * 100 > over.number:
-            least = door
+    is_door = ctx.opening.element == "door" and door is not None and over is not None
+    if is_door and glass_share(ctx) * 100 > known(over).number:
+        least = known(door)
     return RATING_BANDS.index(band) <= RATING_BANDS.index(str(least.value))
 
 
@@ -104,10 +104,8 @@ def _too_high(
     rulebook: Rulebook, system: ProfileSystem, whole: WindowU, *, u_g: float, is_stated: bool
 ) -> Hit | None:
     """The hit of a window above the limit, with its sum and what would help; None where it is not above."""
-    figures, thermal = building_figures(rulebook), system.thermal
-    limit = figures.u_most
-    assert thermal is not None  # noqa: S101 - the rule needs it
-    assert limit is not None  # noqa: S101 - the rule needs it
+    figures, thermal = building_figures(rulebook), known(system.thermal)
+    limit = known(figures.u_most)
     verdict = judged_u(u_w_m2k=whole.u_w_m2k, limit_w_m2k=float(limit.number), rounding=figures.rounding)
     if verdict.ok:
         return None
@@ -174,9 +172,9 @@ def _better_glass(whole: WindowU, verdict: UVerdict, rounding: Rounding, thermal
     if rounding is Rounding.TWO_SIGNIFICANT_FIGURES:
         most = _rounds_up_from(most)
     left = most * whole.area_m2 - whole.frame_area_m2 * thermal.u_f_w_m2k - whole.edge_loss_w_k
-    tenths = math.floor(left / whole.glass_area_m2 * 10)
-    if tenths * whole.glass_area_m2 / 10 >= left:
-        tenths -= rounding is Rounding.TWO_SIGNIFICANT_FIGURES
+    share = left / whole.glass_area_m2 * 10
+    # What two significant figures would round up past the limit is too much itself; the limit is not.
+    tenths = math.ceil(share) - 1 if rounding is Rounding.TWO_SIGNIFICANT_FIGURES else math.floor(share)
     if tenths / 10 < physics().number("glass_heat.u_g_least_w_m2k"):
         return "Choose a system that loses less heat, or larger panes: no glass of this window would do."
     return f"Order a unit of {tenths / 10:g} {_UNIT} or less."
@@ -191,10 +189,10 @@ def _rounds_up_from(limit: float) -> float:
 
 @lru_cache(maxsize=256)
 def _warm_enough_below(rulebook: Rulebook) -> float:
-    """Transmittance of glass below which its middle is surely warm enough. [W/m2K]."""
+    """Greatest transmittance of glass whose middle is warm enough. [W/m2K]."""
     least = building_figures(rulebook).factor_least
     most = 0.0 if least is None else float(1 - least.number)
-    return most / physics().number("condensation.rsi_glazing_m2k_w") * (1 - 1e-9)
+    return most / physics().number("condensation.rsi_glazing_m2k_w")
 
 
 @rule(
@@ -216,9 +214,7 @@ def pane_cold_inside(ctx: Sized) -> Hits:
     A note, never a verdict: the middle of the pane says nothing good of its edge, which needs a two
     dimensional calculation (EN ISO 10077-2).
     """
-    rulebook = ctx.rulebook
-    if rulebook is None:
-        return ()
+    rulebook = known(ctx.rulebook)
     figures = building_figures(rulebook)
     least, inside, outside = figures.factor_least, figures.inside, figures.outside
     if least is None or inside is None or outside is None:
@@ -230,8 +226,6 @@ def pane_cold_inside(ctx: Sized) -> Hits:
         return ()
     rsi = physics().number("condensation.rsi_glazing_m2k_w")
     factor = plane_temperature_factor(u_w_m2k=found[0], rsi_m2k_w=rsi)
-    if factor >= float(least.number):
-        return ()
     surface = surface_temperature_c(
         u_w_m2k=found[0], inside_c=float(inside.number), outside_c=float(outside.number), rsi_m2k_w=rsi
     )

@@ -11,7 +11,7 @@ from sawready.catalogue.figures import Figure
 from sawready.catalogue.physics import physics
 from sawready.catalogue.rulebook import Rulebook
 from sawready.model.shown import apart, mm, plain, quantity
-from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, known, rule
 from sawready.sizing import Sized
 
 _MM_PER_M: Final = 1000
@@ -53,25 +53,22 @@ def expansion_exceeds_gap(ctx: Sized) -> Hits:
     and a fixed or reinforced frame moves less, so this is a note beside the gaps of the rulebook. A frame
     that is too large anyway is not told besides.
     """
-    system, rulebook, colour_class = ctx.system, ctx.rulebook, ctx.opening.colour_class
-    if system is None or rulebook is None or colour_class is None:
-        return ()
+    system, rulebook, colour_class = known(ctx.system), known(ctx.rulebook), known(ctx.opening.colour_class)
     share = _growth(rulebook, system.material, colour_class)
     if isinstance(share, str):
         return (NotJudged(share),)
     hits = []
-    for name, fit in (("width", ctx.width), ("height", ctx.height)):
-        if fit is None or fit.size_nm * share <= fit.room_numerator() / fit.lean_denominator:
+    for name, fit in (("width", known(ctx.width)), ("height", known(ctx.height))):
+        if fit.size_nm * share <= fit.room_numerator() / fit.lean_denominator:
             continue
-        if fit.stated_nm is not None and fit.is_too_large:
+        if fit.size_nm <= 0 or (fit.stated_nm is not None and fit.is_too_large):
             continue
-        rise, alpha = building_figures(rulebook).rise_k[colour_class], expansion_per_k(system.material)
-        if fit.size_nm > 0 and alpha is not None and (hit := _grows(name, fit, alpha, rise)) is not None:
-            hits.append(hit)
+        rise = building_figures(rulebook).rise_k[colour_class]
+        hits.append(_grows(name, fit, known(expansion_per_k(system.material)), rise))
     return hits
 
 
-def _grows(name: str, fit: AxisFit, alpha: float, rise: Figure) -> Hit | None:
+def _grows(name: str, fit: AxisFit, alpha: float, rise: Figure) -> Hit:
     gap = max(mm(Fraction(fit.room_numerator(), fit.lean_denominator)), Fraction(0))
     verdict = movement_fits_gap(
         alpha_per_k=alpha,
@@ -80,8 +77,6 @@ def _grows(name: str, fit: AxisFit, alpha: float, rise: Figure) -> Hit | None:
         first_gap_mm=gap,
         second_gap_mm=0,
     )
-    if verdict.ok:
-        return None
     text, limit = apart(Fraction(verdict.movement_mm), gap)
     facts = {
         "frame": plain(mm(fit.size_nm)),

@@ -7,7 +7,7 @@ from typing import Final
 from sawready.calc.glass_unit import read_glass_unit
 from sawready.model.shown import apart, quantity
 from sawready.rules.pane_strength import PaneCheck, panes_in_climate, panes_in_wind, stiff_below_mm
-from sawready.rules.registry import NOTE, QUERY, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import NOTE, QUERY, Hit, Hits, NotJudged, known, rule
 from sawready.rules.wind_load import Wind, wind_on
 from sawready.sizing import Sized
 
@@ -57,9 +57,7 @@ def glass_too_thin(ctx: Sized) -> Hits:
     held on four edges that bends little. Strength and factors are quoted from memory: it asks, it never
     refuses. The light that is farthest past its limit is reported, the others are counted.
     """
-    plan, glass = ctx.plan, ctx.opening.glass
-    if plan is None or glass is None:
-        return ()
+    glass = known(ctx.opening.glass)
     wind = wind_on(ctx)
     if isinstance(wind, str):
         return (NotJudged(wind),)
@@ -84,8 +82,7 @@ def glass_too_thin(ctx: Sized) -> Hits:
 
 
 def _facts(ctx: Sized, number: int, check: PaneCheck) -> dict[str, str]:
-    glass, glazed, verdict = ctx.opening.glass, ctx.glazed[number], check.verdict
-    assert glass is not None  # noqa: S101 - the rules need it
+    glass, glazed, verdict = known(ctx.opening.glass), ctx.glazed[number], check.verdict
     panes = len(glass.panes_mm)
     names = ("pane",) if panes == 1 else ("outer pane", *("middle pane",) * (panes - 2), "inner pane")
     return {
@@ -148,9 +145,7 @@ def _in_climate(written: str, width_mm: int, height_mm: int, safety: str) -> Pan
 )
 def glass_climatic_load(ctx: Sized) -> Hits:
     """A sealed cavity cannot breathe: in a small unit stiff panes take its pressure, and crack unprovoked."""
-    glass = ctx.opening.glass
-    if glass is None:
-        return ()
+    glass = known(ctx.opening.glass)
     most = _stiff_below_mm(glass.text)
     hits = []
     for number, glazed in enumerate(ctx.glazed):

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, TypeVar
 
 from sawready.model.finding import NOTE, QUERY, REJECT, Finding, Quantity, Severity
 
@@ -19,6 +19,7 @@ __all__ = [
     "catalogue_pages",
     "declare",
     "finding",
+    "known",
     "reason_named",
     "rule",
 ]
@@ -66,6 +67,15 @@ class NotJudged:
 
 
 Hits = Iterable[Hit | NotJudged]
+Fact = TypeVar("Fact")
+
+
+def known(fact: Fact | None) -> Fact:
+    """A fact that a rule needs and the run has therefore seen to."""
+    assert fact is not None  # noqa: S101 - narrows the type
+    return fact
+
+
 Check = Callable[[Any], Hits]
 
 

@@ -16,7 +16,7 @@ from sawready.calc.safety import (
 from sawready.catalogue.building import BuildingFigures, building_figures
 from sawready.catalogue.figures import Figure
 from sawready.model.shown import apart, plain, quantity
-from sawready.rules.registry import QUERY, REJECT, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import QUERY, REJECT, Hit, Hits, NotJudged, known, rule
 from sawready.rules.window_heat import panes_of
 from sawready.sizing import Sized
 
@@ -68,19 +68,15 @@ def safety_glass_needed(ctx: Sized) -> Hits:
     greater height. A small pane of thick ordinary glass, or glass thick enough for its size, may stay. A
     wide pane in a door or beside one needs a safer impact class than others.
     """
-    plan, opening, rulebook, height = ctx.plan, ctx.opening, ctx.rulebook, ctx.height
-    if plan is None or rulebook is None or height is None or opening.floor_to_sill_nm is None:
-        return ()
-    figures = building_figures(rulebook)
-    if figures.window_below is None:
-        return ()
+    plan, opening, floor = known(ctx.plan), ctx.opening, known(ctx.opening.floor_to_sill_nm)
+    figures = building_figures(known(ctx.rulebook))
     highest_nm = figures.window_below_nm
     if opening.element != "window" or opening.door_beside_nm != (None, None):
         highest_nm = max(highest_nm, figures.door_below_nm)
-    if opening.floor_to_sill_nm >= highest_nm:
+    if floor >= highest_nm:
         return ()
     highest = highest_nm * plan.denominator
-    frame_bottom = (opening.floor_to_sill_nm + height.size_nm) * plan.denominator
+    frame_bottom = (floor + known(ctx.height).size_nm) * plan.denominator
     hits: list[Hit | NotJudged] = []
     for number, light in enumerate(plan.lights):
         bottom = frame_bottom - ctx.values[light.glass_y[1]]
@@ -98,19 +94,16 @@ def _place(
     ctx: Sized, plan: Plan, figures: BuildingFigures, number: int, bottom: int
 ) -> Place | NotJudged | None:
     """Where a pane is critical; None where it is not."""
-    assert ctx.system is not None  # noqa: S101 - a plan needs it
-    wide, high, inset = panes_of(plan, ctx.system)[number]
+    wide, high, inset = panes_of(plan, known(ctx.system))[number]
     size = (ctx.values[wide] - inset, ctx.values[high] - inset)
     distance = _door_distance(ctx, plan, number, inset // 2)
-    window, door, reach = figures.window_below, figures.door_below, figures.beside_door
-    assert window is not None  # noqa: S101 - the rule needs it
-    assert figures.critical is not None  # noqa: S101 - the same
+    door, reach = figures.door_below, figures.beside_door
     try:
         verdict = critical_place(
             element=ctx.opening.element,
             pane_bottom_mm=_in_mm(bottom, plan),
             door_distance_mm=None if distance is None or reach is None else _in_mm(distance, plan),
-            figures=figures.critical,
+            figures=known(figures.critical),
         )
     except ValueError:
         return NotJudged("how far the side panel is from its door is not stated (door_beside)")
@@ -119,7 +112,7 @@ def _place(
     is_in_door = ctx.opening.element == Element.DOOR
     is_beside = reach is not None and distance is not None and distance <= reach.nm * plan.denominator
     if door is None or not (is_in_door or is_beside):
-        return Place(number, bottom, window, None, distance, size)
+        return Place(number, bottom, known(figures.window_below), None, distance, size)
     return Place(number, bottom, door, door if is_in_door else reach, None if is_in_door else distance, size)
 
 
@@ -130,8 +123,8 @@ def _door_distance(ctx: Sized, plan: Plan, number: int, inset: int) -> int | Non
     found = []
     if left is not None:
         found.append(left * plan.denominator + ctx.values[light.x[0]] + inset)
-    if right is not None and ctx.width is not None:
-        found.append((right + ctx.width.size_nm) * plan.denominator - ctx.values[light.x[1]] + inset)
+    if right is not None:
+        found.append((right + known(ctx.width).size_nm) * plan.denominator - ctx.values[light.x[1]] + inset)
     return min(found, default=None)
 
 

@@ -7,7 +7,7 @@ from sawready.catalogue.building import BuildingFigures, building_figures
 from sawready.catalogue.rooms import kinds_of_room
 from sawready.model.shown import quantity
 from sawready.order_facts import Room
-from sawready.rules.registry import QUERY, REJECT, Hit, Hits, NotJudged, rule
+from sawready.rules.registry import QUERY, REJECT, Hit, Hits, NotJudged, known, rule
 from sawready.sizing import Sized
 
 NO_VENTS: Final = "no vent area"
@@ -33,9 +33,7 @@ def ventilation_too_small(ctx: Sized) -> Hits:
     ordered; the finding stands with the first of them. Where the old windows had ventilators of known
     size, the new ones must not be smaller; otherwise the least area for that kind of room counts.
     """
-    opening, rulebook = ctx.opening, ctx.rulebook
-    if rulebook is None:
-        return ()
+    opening, rulebook = ctx.opening, known(ctx.rulebook)
     room = ctx.shared.rooms.get(opening.index)
     if room is None:
         return (NotJudged("no room"),)
@@ -72,8 +70,7 @@ def _is_dropped(room: Room, figures: BuildingFigures) -> bool:
 
 
 def _hit(ctx: Sized, figures: BuildingFigures, room: Room, needed: int, *, is_dropped: bool) -> Hit:
-    figure = figures.like_for_like if is_dropped else figures.vents
-    assert figure is not None  # noqa: S101 - the rule looked at it
+    figure = known(figures.like_for_like if is_dropped else figures.vents)
     why = ", as much as the windows that come out have" if is_dropped else f" for it ({figure.cited})"
     return Hit(
         "vent_mm2",

@@ -1,8 +1,12 @@
 """Places in an order: from a field as the sizes see it to the pointer where the order states it."""
 
 from collections.abc import Set as AbstractSet
+from typing import Final
 
 from sawready.calc.plan import Plan
+
+NO_SIZE: Final = "a light of the window has no size"
+"""Why nothing is worked out of a window whose frame leaves nothing for some light."""
 
 _SIDED = frozenset({"gap", "extenders", "to_come", "door_beside"})
 _OTHER = {

@@ -8,9 +8,12 @@ from sawready.calc.wind import net_pressure_pa, peak_wind, uk_altitude_factor, w
 from sawready.catalogue.physics import physics
 from sawready.catalogue.rulebook import Rulebook
 from sawready.model.order import Site
+from sawready.rules.registry import known
 from sawready.sizing import Sized
 
 NO_WIND: Final = "no design wind pressure"
+
+_NM2_PER_M2: Final = 1e18
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +49,15 @@ def wind_on(ctx: Sized) -> Wind | str:
         return Wind(opening.design_wind_pa, f"{opening.design_wind_pa:g}", True, "")
     if opening.unread and "design_wind_pa" in opening.unread:
         return f"{NO_WIND} that could be read"
-    if site is None or ctx.rulebook is None or ctx.width is None or ctx.height is None:
+    if site is None:
         return NO_WIND
-    peak = peak_pressure_pa(site, ctx.rulebook)
+    peak = peak_pressure_pa(site, known(ctx.rulebook))
     if isinstance(peak, str):
         return f"{NO_WIND}, and {peak}"
-    area_m2 = ctx.width.size_nm * ctx.height.size_nm / 1e18
-    if area_m2 <= 0:
-        return NO_WIND
+    width, height = known(ctx.width).size_nm, known(ctx.height).size_nm
+    if width <= 0 or height <= 0:
+        return f"{NO_WIND} on a frame without a size"
+    area_m2 = width * height / _NM2_PER_M2
     external = wall_coefficient(loaded_area_m2=area_m2, **_edge_strip())
     internal = _inside()
     pressure = abs(net_pressure_pa(peak_pressure_pa=peak, external=external, internal=internal))
@@ -77,9 +81,7 @@ def peak_pressure_pa(site: Site, rulebook: Rulebook) -> float | str:
     for name, value in (("basic_wind_m_s", velocity), ("terrain", site.terrain), ("height_m", height)):
         if value is None:
             return f"the site has no {name}"
-    assert velocity is not None  # noqa: S101 - just looked at
-    assert site.terrain is not None  # noqa: S101 - just looked at
-    assert height is not None  # noqa: S101 - just looked at
+    velocity, height = known(velocity), known(height)
     if site.altitude_m:
         if not rulebook.has("wind.altitude_rule"):
             return f"rulebook {rulebook.name} has no rule for the altitude of the site"
@@ -87,7 +89,7 @@ def peak_pressure_pa(site: Site, rulebook: Rulebook) -> float | str:
     density = rulebook.figures.get("wind.air_density_kg_m3", physics().figures["wind.air_density_kg_m3"])
     return peak_wind(
         basic_velocity_m_s=velocity,
-        terrain=physics().terrains[site.terrain],
+        terrain=physics().terrains[known(site.terrain)],
         height_m=height,
         air_density_kg_m3=float(density.number),
     ).pressure_pa

@@ -11,6 +11,7 @@ from sawready.catalogue.physics import physics
 from sawready.catalogue.profiles import ProfileSystem
 from sawready.model.glass_unit import GlassUnit
 from sawready.model.layout import Division, Light
+from sawready.rules.registry import known
 from sawready.sizing import Sized
 
 _MM_PER_M: Final = 1000
@@ -20,9 +21,8 @@ _NM_PER_M: Final = NM * _MM_PER_M
 @lru_cache(maxsize=4096)
 def panes_of(plan: Plan, system: ProfileSystem) -> tuple[tuple[Ref, Ref, int], ...]:
     """Daylight of each light, and what its sash takes off it both ways, in the plan's own unit."""
-    inset = 0
-    if system.sash is not None:
-        inset = int(2 * (system.sash.face_mm - system.sash.overlap_mm) * NM * plan.denominator)
+    sash = system.sash
+    inset = 0 if sash is None else int(2 * (sash.face_mm - sash.overlap_mm) * NM * plan.denominator)
     return tuple((*light.daylight, 0 if light.sash is None else inset) for light in plan.lights)
 
 
@@ -50,10 +50,7 @@ def quick_u_w_m2k(ctx: Sized, u_g_w_m2k: float) -> float | None:
         u_g_w_m2k: transmittance of the glass unit. [W/m2K]
     Returns: U; None where some light has no glass at all. [W/m2K]
     """
-    plan, system, width, height = ctx.plan, ctx.system, ctx.width, ctx.height
-    if plan is None or system is None or system.thermal is None or width is None or height is None:
-        return None
-    values = ctx.values
+    plan, system, values = known(ctx.plan), known(ctx.system), ctx.values
     area = edge = 0
     for wide, high, inset in panes_of(plan, system):
         pane_width, pane_height = values[wide] - inset, values[high] - inset
@@ -62,10 +59,11 @@ def quick_u_w_m2k(ctx: Sized, u_g_w_m2k: float) -> float | None:
         area += pane_width * pane_height
         edge += pane_width + pane_height
     scale = plan.denominator * _NM_PER_M
-    whole = width.size_nm * height.size_nm / _NM_PER_M**2
+    whole = known(ctx.width).size_nm * known(ctx.height).size_nm / _NM_PER_M**2
     glass = area / scale**2
-    loss = glass * u_g_w_m2k + (whole - glass) * system.thermal.u_f_w_m2k
-    return (loss + 2 * edge / scale * system.thermal.psi_g_w_mk) / whole
+    thermal = known(system.thermal)
+    loss = glass * u_g_w_m2k + (whole - glass) * thermal.u_f_w_m2k
+    return (loss + 2 * edge / scale * thermal.psi_g_w_mk) / whole
 
 
 def window_u_of(ctx: Sized, u_g_w_m2k: float) -> WindowU | None:
@@ -74,15 +72,13 @@ def window_u_of(ctx: Sized, u_g_w_m2k: float) -> WindowU | None:
     Extenders and sill are left out; a vent in the frame counts as frame.
 
     Args:
-        ctx: the opening with its sizes.
+        ctx: an opening whose lights and heat figures are known.
         u_g_w_m2k: transmittance of the glass unit. [W/m2K]
-    Returns: the transmittance; None where the window or its heat figures are not known.
+    Returns: the transmittance; None where some light has no glass at all.
     Source: EN ISO 10077-1 by ``calc.thermal.lights_u``.
     """
-    plan, system, width, height = ctx.plan, ctx.system, ctx.width, ctx.height
-    if plan is None or system is None or system.thermal is None or width is None or height is None:
-        return None
-    return window_u_at(plan, system, (width.size_nm, height.size_nm), ctx.places_nm, u_g_w_m2k)
+    size = (known(ctx.width).size_nm, known(ctx.height).size_nm)
+    return window_u_at(known(ctx.plan), known(ctx.system), size, ctx.places_nm, u_g_w_m2k)
 
 
 @lru_cache(maxsize=4096)
@@ -93,42 +89,41 @@ def window_u_at(
 
     Args:
         plan: the plan of the window.
-        system: its profile system.
+        system: its profile system, with heat figures.
         size_nm: width and height of the frame. [nm]
         places_nm: stated places of its dividers. [nm]
         u_g_w_m2k: transmittance of the glass unit. [W/m2K]
-    Returns: the transmittance; None without heat figures or where some light has no glass.
+    Returns: the transmittance; None where some light has no glass.
     Source: EN ISO 10077-1 by ``calc.thermal.lights_u``.
     """
     width, height = size_nm
     values = plan.values(width_nm=width, height_nm=height, places_nm=places_nm)
     glass = visible_glass_m(plan, values, system)
-    if system.thermal is None or width <= 0 or height <= 0 or any(min(pane) <= 0 for pane in glass):
+    if any(min(pane) <= 0 for pane in glass):
         return None
+    thermal = known(system.thermal)
     return lights_u(
         width_m=width / _NM_PER_M,
         height_m=height / _NM_PER_M,
         glass_sizes_m=glass,
         u_g_w_m2k=u_g_w_m2k,
-        u_f_w_m2k=system.thermal.u_f_w_m2k,
-        psi_g_w_mk=system.thermal.psi_g_w_mk,
+        u_f_w_m2k=thermal.u_f_w_m2k,
+        psi_g_w_mk=thermal.psi_g_w_mk,
     )
 
 
-def glass_share(ctx: Sized) -> float | None:
+def glass_share(ctx: Sized) -> float:
     """Visible glass over the whole area of an opening's window.
 
     Args:
-        ctx: the opening with its sizes.
-    Returns: the share; None where its lights are not known. [-]
+        ctx: an opening whose lights are known.
+    Returns: the share; nought where some light has no glass at all. [-]
     """
-    plan, system, width, height = ctx.plan, ctx.system, ctx.width, ctx.height
-    if plan is None or system is None or width is None or height is None:
-        return None
-    if width.size_nm <= 0 or height.size_nm <= 0:
-        return None
-    glass = sum(wide * high for wide, high in visible_glass_m(plan, ctx.values, system))
-    return glass * _NM_PER_M**2 / (width.size_nm * height.size_nm)
+    panes = visible_glass_m(known(ctx.plan), ctx.values, known(ctx.system))
+    if any(min(pane) <= 0 for pane in panes):
+        return 0.0
+    glass = sum(wide * high for wide, high in panes)
+    return glass * _NM_PER_M**2 / (known(ctx.width).size_nm * known(ctx.height).size_nm)
 
 
 def reference_size_m() -> tuple[float, float]:
@@ -143,14 +138,14 @@ def reference_u_w_m2k(system: ProfileSystem, u_g_w_m2k: float) -> float | None:
     """Transmittance of the system's window of the reference size, one light opening and one fixed.
 
     Args:
-        system: the profile system.
+        system: the profile system, with heat figures.
         u_g_w_m2k: transmittance of the glass unit. [W/m2K]
-    Returns: U, or None where the system has no heat figures or cannot be made so. [W/m2K]
+    Returns: U, or None where the system cannot be made so. [W/m2K]
     Source: EN 14351-1 annex E and BR 443 for size and configuration (catalogue/data/physics.yaml).
     """
     width_m, height_m = reference_size_m()
     kind = next((kind for kind in ("side-hung", "tilt-turn") if kind in system.openers), None)
-    if system.thermal is None or kind is None:
+    if kind is None:
         return None
     layout = Division("columns", (Light(kind, "left"), Light("fixed")), (None,))
     try:
@@ -163,8 +158,8 @@ def reference_u_w_m2k(system: ProfileSystem, u_g_w_m2k: float) -> float | None:
         height_m=height_m,
         glass_sizes_m=visible_glass_m(plan, values, system),
         u_g_w_m2k=u_g_w_m2k,
-        u_f_w_m2k=system.thermal.u_f_w_m2k,
-        psi_g_w_mk=system.thermal.psi_g_w_mk,
+        u_f_w_m2k=known(system.thermal).u_f_w_m2k,
+        psi_g_w_mk=known(system.thermal).psi_g_w_mk,
     ).u_w_m2k
 
 
