@@ -16,11 +16,16 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.test import TestResponse, encode_multipart
 
 from desk_service import Service, order
+from sawready.catalogue.load import Catalogue
 from sawready.cli.main import main
+from sawready.readers.column_map import load_column_map
+from sawready.settings import Settings
 from sawready.store import keys
 from sawready.store.store import Store
 from sawready.web import office_shelf
 from sawready.web.access import OWN_DOOR
+from sawready.web.app import create_app
+from sawready.web.office_map import made_map
 from sawready.web.office_rows import preview
 from sawready.web.office_shelf import Shelf, new_token
 from sawready.web.office_upload import Upload, kind_of_upload, tidy_name
@@ -520,6 +525,20 @@ def test_a_session_ends_with_its_key_and_when_it_is_left(service: Service, store
     assert client.get("/").status_code == 303
 
 
+def test_every_process_of_a_service_finds_what_another_laid_aside(
+    client: FlaskClient, catalogue: Catalogue, settings: Settings
+) -> None:
+    """Under gunicorn the next click may reach another worker."""
+    address = send_json(client, asked())
+    other = create_app(settings, catalogue, log=io.StringIO()).test_client()
+    cookie = client.get_cookie("sawready-office")
+    assert cookie is not None
+    other.set_cookie("sawready-office", cookie.value)
+    answered = answer_first(other, address)
+    assert answered.status_code == 303
+    assert "A. B. settled gap-too-large of W1" in client.get(answered.headers["Location"]).text
+
+
 def test_what_is_laid_aside_is_bounded_and_ends(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shelf = Shelf("", tmp_path / "shelf")
     monkeypatch.setitem(office_shelf.MOST_KEPT, "upload", 3)
@@ -623,3 +642,57 @@ def test_the_kind_is_told_by_the_name_or_the_first_signs() -> None:
 def test_the_header_is_proposed_where_the_most_headings_are() -> None:
     assert preview(SHEET.read_bytes(), skip_rows=None).header[:2] == ("Job no.", "Window")
     assert preview(b"a,b\n1,2\n", skip_rows=None).skip_rows == 0
+
+
+def test_a_failure_of_our_own_is_a_page_that_says_nothing_of_it(
+    client: FlaskClient, monkeypatch: pytest.MonkeyPatch, log: io.StringIO
+) -> None:
+    """Engineering note S22: no stack, path or message in the answer."""
+
+    def fail(*arguments: Any, **more: Any) -> Any:
+        raise RuntimeError("secret text")
+
+    address = send_json(client, asked())
+    monkeypatch.setattr("sawready.web.office_results.shown", fail)
+    response = client.get(address)
+    assert (response.status_code, response.mimetype) == (500, "text/html")
+    assert "what was sent is not at fault" in response.text
+    assert "secret text" not in response.text + log.getvalue()
+    assert "RuntimeError" in log.getvalue()
+
+
+def test_the_quota_of_a_key_holds_for_the_page(store: Store, catalogue: Catalogue) -> None:
+    client = sign_in(Service(store, catalogue, Settings(requests_per_minute=3)), "installer")
+    statuses = [client.get("/").status_code for _ in range(6)]
+    assert statuses[0] == 200
+    assert statuses[-1] == 429
+    assert int(client.get("/").headers["Retry-After"]) >= 1
+
+
+def test_there_is_no_sheet_where_nothing_could_be_read(client: FlaskClient) -> None:
+    pytest.importorskip("reportlab")
+    address = send(client, ("file", "x.json", b"[")).headers["Location"]
+    assert client.get(f"{address}/files/fitters_sheets.pdf").status_code == 404
+    assert client.get(f"{address}/files/columns.yaml").status_code == 404
+    assert client.get(f"{address}/files/..%2F..%2Fetc%2Fpasswd").status_code == 404
+
+
+def test_one_column_may_hold_both_sizes() -> None:
+    """The map that comes of it is one that the reader takes."""
+    header = ("Job", "W", "Size", "Style", "")
+    chosen = {0: "order_ref", 1: "opening_ref", 2: "size HxW", 3: "layout"}
+    written, faults = made_map(header, chosen, {"system": "demo70"}, 1)
+    assert faults == []
+    made = load_column_map(written, name="made")
+    assert made.sizes is not None
+    assert (made.sizes.heading, made.sizes.order, made.skip_rows) == ("Size", "HxW", 1)
+    assert made.defaults == {"system": "demo70"}
+    twice = ("Job", "W", "Size", "Again", "Wide", "Style")
+    chosen = {**chosen, 3: "size WxH", 4: "width_top", 5: "layout"}
+    _, faults = made_map(twice, chosen, {"system": "demo70"}, 0)
+    assert [field for field, _ in faults] == ["column_3", "column_0"]
+
+
+def test_a_field_that_is_needed_is_pointed_at_where_it_can_be_said() -> None:
+    _, faults = made_map(("Job",), {0: "order_ref"}, {}, 0)
+    assert "system" in [field for field, _ in faults]
