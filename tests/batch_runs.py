@@ -20,11 +20,11 @@ class Kept(_Lines):
         self.lines = b""
         self.changes: Any = None
 
-    def write(self, lines: bytes, told: Any) -> None:
+    def write(self, lines: bytes, told: Any) -> None:  # noqa: ARG002 - called as the folder is
         """Keeps lines."""
         self.lines += lines
 
-    def close(self, tally: Tally, changes: Any) -> None:
+    def close(self, tally: Tally, changes: Any) -> None:  # noqa: ARG002 - called as the folder is
         """Keeps the changes."""
         self.changes = changes
 

@@ -9,12 +9,16 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from functools import partialmethod
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 
 from batch_runs import Kept, content, run
 from order_generator import sheet
+from sawready.batch import chunks
 from sawready.batch import folder as folders
 from sawready.batch.folder import DATA, JOURNAL, OutputError
 from sawready.batch.run import Batch
@@ -30,8 +34,15 @@ class Killed(BaseException):
     """Stands for the power going."""
 
 
+@pytest.fixture(scope="module", autouse=True)
+def many_chunks() -> Iterator[None]:
+    """Small files are parted as large ones are, so that a short run has many chunks."""
+    with patch.object(chunks, "SMALL_FILE_BYTES", 0):
+        yield
+
+
 @pytest.fixture(scope="module")
-def orders(tmp_path_factory) -> Path:
+def orders(tmp_path_factory, many_chunks) -> Path:
     folder = tmp_path_factory.mktemp("orders")
     (folder / "a.csv").write_bytes(sheet(60, seed=3, fault_share=0.2))
     (folder / "b.csv").write_bytes(b"order_ref,system\n" * 2)
@@ -58,10 +69,8 @@ class Disk:
         self.synced: dict[str, int] = {}
         self._fsync, self._replace, self._unlink = os.fsync, Path.replace, Path.unlink
         monkeypatch.setattr(os, "fsync", self._sync)
-        monkeypatch.setattr(Path, "replace", lambda path, target: self._step(self._replace, path, target))
-        monkeypatch.setattr(
-            Path, "unlink", lambda path, missing_ok=False: self._step(self._unlink, path, missing_ok)
-        )
+        monkeypatch.setattr(Path, "replace", partialmethod(_renamed, self))
+        monkeypatch.setattr(Path, "unlink", partialmethod(_removed, self))
 
     def _step(self, action, *arguments):
         if self._dies_at is not None and self.steps >= self._dies_at:
@@ -69,10 +78,20 @@ class Disk:
         self.steps += 1
         return action(*arguments)
 
+    def remove(self, path: Path) -> None:
+        """Removes a file."""
+        self._step(self._unlink, path, True)
+        self.synced.pop(str(path), None)
+
+    def rename(self, path: Path, target: Path) -> None:
+        """Gives a file another name."""
+        self._step(self._replace, path, target)
+        self.synced[str(target)] = self.synced.pop(str(path), 0)
+
     def _sync(self, descriptor: int) -> None:
         self._step(self._fsync, descriptor)
-        path = os.readlink(f"/proc/self/fd/{descriptor}")
-        self.synced[path] = os.fstat(descriptor).st_size
+        path = Path(f"/proc/self/fd/{descriptor}").readlink()
+        self.synced[str(path)] = os.fstat(descriptor).st_size
 
     def lose(self, folder: Path, chance: random.Random) -> None:
         """Leaves of what was not synced any part, the last of it garbled."""
@@ -87,18 +106,26 @@ class Disk:
                         stream.write(b"\0")
 
 
+def _renamed(path: Path, disk: Disk, target: Path) -> None:
+    disk.rename(path, target)
+
+
+def _removed(path: Path, disk: Disk, **_: bool) -> None:
+    disk.remove(path)
+
+
 def test_the_power_may_go_at_any_step(orders, undisturbed, tmp_path, monkeypatch):
     """At each sync, rename and removal of a whole run in turn, with unsynced bytes lost or garbled."""
     monkeypatch.setattr(folders, "COMMIT_SECONDS", 0)
-    with pytest.MonkeyPatch.context() as patch:
-        disk = Disk(patch, dies_at=None)
+    with pytest.MonkeyPatch.context() as context:
+        disk = Disk(context, dies_at=None)
         run(orders, out=tmp_path / "count")
     assert content(tmp_path / "count") == content(undisturbed)
     chance = random.Random(1)
     for step in range(disk.steps):
         out = tmp_path / f"out{step}"
-        with pytest.MonkeyPatch.context() as patch:
-            dying = Disk(patch, dies_at=step)
+        with pytest.MonkeyPatch.context() as context:
+            dying = Disk(context, dies_at=step)
             with contextlib.suppress(Killed):
                 run(orders, out=out)
         dying.lose(out, chance)
@@ -123,14 +150,14 @@ def test_what_lies_there_from_an_earlier_run_is_replaced_whole_or_not_at_all(ord
     run(orders / "a.csv", out=old)
     run(orders / "c.csv", out=new)
     before, after = content(old), content(new)
-    with pytest.MonkeyPatch.context() as patch:
-        disk = Disk(patch, dies_at=None)
+    with pytest.MonkeyPatch.context() as context:
+        disk = Disk(context, dies_at=None)
         run(orders / "c.csv", out=old)
     steps = disk.steps
     for step in range(steps):
         run(orders / "a.csv", out=old)
-        with pytest.MonkeyPatch.context() as patch:
-            Disk(patch, dies_at=step)
+        with pytest.MonkeyPatch.context() as context:
+            Disk(context, dies_at=step)
             with contextlib.suppress(Killed):
                 run(orders / "c.csv", out=old)
         if (old / "manifest.json").exists():
@@ -153,9 +180,9 @@ main(sys.argv[1:])
 
 @pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="needs kill -9")
-@pytest.mark.parametrize("jobs", [1, 2])
-def test_kill_at_twenty_random_points(tmp_path, jobs):
-    """SIGKILL whenever the output reaches a random length, twenty times over one run."""
+@pytest.mark.parametrize(("jobs", "points"), [(1, 20), (2, 5)])
+def test_kill_at_random_points(tmp_path, jobs, points):
+    """SIGKILL whenever the output reaches a random length, many times over one run."""
     (tmp_path / "a.csv").write_bytes(sheet(600, seed=5, fault_share=0.1))
     command = [sys.executable, "-c", _DRIVER, "check", str(tmp_path / "a.csv"), "--format", "ndjson"]
     command += ["--chunk-openings", "10", "--jobs", str(jobs)]
@@ -166,7 +193,7 @@ def test_kill_at_twenty_random_points(tmp_path, jobs):
     kills = 0
     out = tmp_path / "out"
     part = out / "results.ndjson.part"
-    for target in sorted(chance.randrange(1, size) for _ in range(20)):
+    for target in sorted(chance.randrange(1, size) for _ in range(points)):
         with subprocess.Popen(  # noqa: S603
             [*command, "--out", str(out), "--resume"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         ) as process:
@@ -175,13 +202,13 @@ def test_kill_at_twenty_random_points(tmp_path, jobs):
             if process.poll() is None:
                 process.send_signal(signal.SIGKILL)
         kills += process.returncode == -signal.SIGKILL
-    assert kills == 20
+    assert kills == points
     done = subprocess.run([*command, "--out", str(out), "--resume"], capture_output=True, check=False)  # noqa: S603
     assert content(out) == content(whole)
     assert (done.stdout, done.returncode) == (straight.stdout, straight.returncode)
 
 
-def begun(orders: Path, out: Path, *, chunks: int = 5, settings: RunSettings = SETTINGS) -> None:
+def begun(orders: Path, out: Path, *, stop_after: int = 5, settings: RunSettings = SETTINGS) -> None:
     """A run that stops after some chunks, with what it has done on disk."""
     kept = Kept()
     seen = 0
@@ -189,7 +216,7 @@ def begun(orders: Path, out: Path, *, chunks: int = 5, settings: RunSettings = S
     def stop(lines, told):
         nonlocal seen
         seen += 1
-        if seen > chunks:
+        if seen > stop_after:
             raise KeyboardInterrupt
 
     kept.write = stop
@@ -314,9 +341,9 @@ def test_a_full_disk_stops_the_run_with_a_sentence(orders, undisturbed, tmp_path
             raise OSError(28, "No space left on device")
         real(self, name, data)
 
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(folders.OutFolder, "_append", append)
-        with pytest.raises(OutputError, match="No space left on device.*go on with --resume"):
+    with pytest.MonkeyPatch.context() as context:
+        context.setattr(folders.OutFolder, "_append", append)
+        with pytest.raises(OutputError, match=r"No space left on device.*go on with --resume"):
             run(orders, out=out)
     assert not any((out / name).exists() for name in DATA)
     run(orders, out=out, is_resumed=True)

@@ -8,15 +8,17 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from click.testing import CliRunner
 
 from batch_runs import content, run, summary
 from order_generator import sheet
-from sawready.batch import executors
+from sawready.batch import chunks, executors
 from sawready.batch.chunks import Chunk, CountsError
 from sawready.batch.executors import HereExecutor, Workers, WorkersLostError, checked_in_order, workers
 from sawready.batch.progress import Progress
@@ -32,8 +34,15 @@ SAMPLES = Path(__file__).parents[2] / "sample_orders"
 SETTINGS = RunSettings(CallerDefaults())
 
 
+@pytest.fixture(scope="module", autouse=True)
+def many_chunks() -> Iterator[None]:
+    """Small files are parted as large ones are, so that a short run has many chunks."""
+    with patch.object(chunks, "SMALL_FILE_BYTES", 0):
+        yield
+
+
 @pytest.fixture(scope="module")
-def orders(tmp_path_factory) -> Path:
+def orders(tmp_path_factory, many_chunks) -> Path:
     """A sheet of three hundred openings, and a copy of the sample orders of every kind beside it."""
     folder = tmp_path_factory.mktemp("orders")
     (folder / "a.csv").write_bytes(sheet(300, seed=7, fault_share=0.1))
@@ -207,7 +216,10 @@ def test_a_long_text_report_is_capped_with_exact_totals(orders):
 
 
 class Terminal(io.StringIO):
+    """A stream that somebody watches."""
+
     def isatty(self) -> bool:
+        """It is watched."""
         return True
 
 
@@ -243,6 +255,7 @@ class DyingExecutor(HereExecutor):
         self.deaths = deaths
 
     def submit(self, fn, /, *args, **kwargs):
+        """Does the work, or dies over it."""
         if self.deaths and self.deaths.pop(0):
             raise executors.BrokenProcessPool
         return super().submit(fn, *args, **kwargs)
@@ -332,8 +345,9 @@ def marked(folder: Path) -> list[int]:
     return found
 
 
-def test_workers_by_options():
+def test_workers_by_options(monkeypatch):
     """One job is done here; a scheduler takes precedence."""
+    monkeypatch.setattr(executors, "CONNECT_SECONDS", 1)
     with workers() as force:
         assert force.submit(SETTINGS, CHUNKS[0], Wanted()).done()
         assert force.width == 1

@@ -242,8 +242,7 @@ def _replay(folder: OutFolder, done: Done, sink: Sink) -> None:
     orders = folder.path / "orders.csv" if done.is_whole else folder.part("orders.csv")
     with results.open("rb") as stream:
         if not sink.wants_told:
-            while left:
-                data = stream.read(min(_STEP, left))
+            while left and (data := stream.read(min(_STEP, left))):
                 left -= len(data)
                 sink.write(data, ())
             return

@@ -143,15 +143,17 @@ def _reasons(reasons: Mapping[str, Mapping[str, int]]) -> list[dict[str, Any]]:
 
 
 def _order(result: Result, file: str) -> dict[str, Any]:
-    """An order with its gravest findings, as many as are shown."""
+    """An order with its gravest findings, as many as are shown; notes of accepted openings are only counted."""
     weighed = sorted(result["openings"], key=lambda opening: _DECISIONS.index(opening["decision"]))
     left = MOST_FINDINGS
-    count = 0
+    count = told = 0
     openings = []
     for opening in weighed:
         findings = sorted(opening["findings"], key=lambda found: _SEVERITIES.index(found["severity"]))
         count += len(findings)
-        shown, left = findings[:left], max(left - len(findings), 0)
+        shown = findings[:left] if opening["decision"] != "accepted" else []
+        left -= len(shown)
+        told += len(shown)
         if shown:
             openings.append(
                 {
@@ -166,7 +168,7 @@ def _order(result: Result, file: str) -> dict[str, Any]:
         "file": file,
         "count": len(result["openings"]),
         "openings": openings,
-        "more": max(count - MOST_FINDINGS, 0),
+        "more": count - told,
     }
 
 
