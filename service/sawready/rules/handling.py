@@ -8,7 +8,8 @@ from typing import Final
 
 from sawready.calc.handling import people_needed
 from sawready.calc.plan import NM, Plan
-from sawready.catalogue.building import building_figures
+from sawready.catalogue.building import BuildingFigures, building_figures
+from sawready.catalogue.figures import Figure
 from sawready.catalogue.physics import physics
 from sawready.model.shown import apart, quantity
 from sawready.rules.registry import NOTE, Hit, Hits, NotJudged, known, rule
@@ -18,6 +19,9 @@ from sawready.sizing import Sized
 _MM_PER_M: Final = 1000
 _TELLS_APART: Final = 0.1
 _FRAME_MEMBERS: Final = 4
+_MOST_KEPT: Final = 8192
+_KEPT: Final[dict[tuple[object, ...], tuple[Hit, ...]]] = {}
+"""Notes by plan, size, places, glass and rulebook: windows repeat, and many are heavy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,9 +137,21 @@ def handling_needs_two(ctx: Sized) -> Hits:
     figures = building_figures(rulebook)
     if figures.filter is None:
         return (NotJudged(f"rulebook {rulebook.name} has no figure for it"),)
-    most = float(figures.filter.number)
-    if _is_plainly_light(ctx, plan, most):
+    if _is_plainly_light(ctx, plan, float(figures.filter.number)):
         return ()
+    size = (known(ctx.width).size_nm, known(ctx.height).size_nm)
+    key = (plan, *size, ctx.places_nm, known(ctx.opening.glass).text, rulebook)
+    hits = _KEPT.get(key)
+    if hits is None:
+        hits = _lifted(ctx, plan, figures, figures.filter)
+        if len(_KEPT) < _MOST_KEPT:
+            _KEPT[key] = hits
+    return hits
+
+
+def _lifted(ctx: Sized, plan: Plan, figures: BuildingFigures, filter_figure: Figure) -> tuple[Hit, ...]:
+    """The note of a window that is too heavy in one of its parts; nothing for one that is not."""
+    most = float(filter_figure.number)
     masses = masses_of(ctx)
     lifts: list[tuple[float, str]] = []
     if masses.bare_kg > most:
@@ -150,7 +166,7 @@ def handling_needs_two(ctx: Sized) -> Hits:
     heaviest = max(lifts)[0]
     text = _past(heaviest, most)
     what = ", ".join([f"{name} {_past(mass, most)} kg" for mass, name in lifts])
-    team, plan_for = _lift(math.ceil(heaviest * 10), figures.filter.number)
+    team, plan_for = _lift(math.ceil(heaviest * 10), filter_figure.number)
     facts = {
         "what": what[:1].upper() + what[1:],
         "filter": f"{most:g}",
@@ -167,6 +183,6 @@ def handling_needs_two(ctx: Sized) -> Hits:
             facts,
             measured=quantity(text, "kg"),
             limit=quantity(f"{most:g}", "kg"),
-            source=figures.filter.cited,
+            source=filter_figure.cited,
         ),
     )

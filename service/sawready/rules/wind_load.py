@@ -46,7 +46,7 @@ def wind_on(ctx: Sized) -> Wind | str:
     """
     opening, site = ctx.opening, ctx.shared.site
     if opening.design_wind_pa is not None:
-        return Wind(opening.design_wind_pa, f"{opening.design_wind_pa:g}", True, "")
+        return _stated(opening.design_wind_pa)
     if opening.unread and "design_wind_pa" in opening.unread:
         return f"{NO_WIND} that could be read"
     if site is None:
@@ -66,6 +66,11 @@ def wind_on(ctx: Sized) -> Wind | str:
         f"{internal:g}), the edge of a wall in suction; an estimate."
     )
     return Wind(pressure, f"{pressure:.0f}", False, words)
+
+
+@lru_cache(maxsize=256)
+def _stated(pressure_pa: float) -> Wind:
+    return Wind(pressure_pa, f"{pressure_pa:g}", True, "")
 
 
 @lru_cache(maxsize=1024)
