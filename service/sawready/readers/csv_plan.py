@@ -1,6 +1,6 @@
 """How the cells of one sheet become the nested order: worked out once per header, then run per row."""
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Sequence
 from itertools import compress
 from operator import itemgetter
 from typing import Any, Final, NamedTuple
@@ -16,6 +16,9 @@ from sawready.readers.raw import RawOrder
 
 SEPARATOR: Final = "\x1f"
 """Parts the cells of a row that is held: a control character, which no cell can hold."""
+
+MOST_REMEMBERED: Final = 1000
+"""Paths whose columns are remembered."""
 
 SOURCE: Final = "contract of the order, section 2"
 
@@ -127,6 +130,7 @@ class Plan:
         self._keys = [str(column.path[-1]) for column in body if not column.is_reading]
         self._lists = _slices(body)
         self.pair = self._pair_of(column_map)
+        self._under: dict[tuple[tuple[str, ...], int, int], tuple[int, ...]] = {}
 
     def _pair_of(self, column_map: ColumnMap | None) -> PairPlaces | None:
         """Where both sizes of one cell go."""
@@ -135,6 +139,21 @@ class Plan:
         names = [column.name for column in self.columns]
         width, height = (names.index(name) for name in PAIR_COLUMNS)
         return PairPlaces(width, height, column_map.sizes.heading, column_map.sizes.order)
+
+    def under(self, tokens: tuple[str, ...], start: int, end: int) -> tuple[int, ...]:
+        """Places of the columns on the way to a value, or below it; of a list, of all its readings.
+
+        Args:
+            tokens: path of the value, from the order or from its opening.
+            start, end: columns to look at.
+        """
+        key = (tokens, start, end)
+        found = self._under.get(key)
+        if found is None:
+            found = tuple(place for place in range(start, end) if _is_under(self.columns[place], tokens))
+            if len(self._under) < MOST_REMEMBERED:
+                self._under[key] = found
+        return found
 
     def value(self, name: str, values: Values) -> str:
         """The value of one of our columns in a row; blank where the sheet lacks it."""
@@ -276,7 +295,7 @@ class _Places:
         line = self._group.lines[number]
         values = self._group.bodies[number].split(SEPARATOR)
         start = len(self._plan.columns) - len(values)
-        found = list(self._under(tokens, start, len(self._plan.columns)))
+        found = self._plan.under(tuple(tokens), start, len(self._plan.columns))
         filled = [place for place in found if values[place - start]]
         is_reading = len(tokens) > 1 and tokens[1].isdecimal()
         if filled and is_reading and self._plan.columns[filled[0]].is_reading:
@@ -284,7 +303,7 @@ class _Places:
         return Cell(line, self._plan.headings[(filled or found)[0]] if found and tokens else None)
 
     def _in_order(self, tokens: Sequence[str]) -> Cell:
-        found = list(self._under(tokens, 0, len(self._group.head))) if tokens else []
+        found = self._plan.under(tuple(tokens), 0, len(self._group.head)) if tokens else ()
         rows = [(self._group.lines[0], self._group.head)]
         rows += [(line, head) for head, line in self._group.others.items()]
         for line, head in rows:
@@ -293,15 +312,14 @@ class _Places:
                     return Cell(line, self._plan.headings[place])
         return Cell(self._group.lines[0], self._plan.headings[found[0]] if found else None)
 
-    def _under(self, tokens: Sequence[str], start: int, end: int) -> Iterator[int]:
-        """Places of the columns on the way to a value, or below it; of a list, of all its readings."""
-        for place in range(start, end):
-            path = [str(step) for step in self._plan.columns[place].path]
-            if self._plan.columns[place].is_reading:
-                path = path[:1]
-            length = min(len(path), len(tokens))
-            if path[:length] == list(tokens[:length]):
-                yield place
+
+def _is_under(column: Column, tokens: Sequence[str]) -> bool:
+    """Whether a column's value lies on the way to a value, or below it."""
+    path = [str(step) for step in column.path]
+    if column.is_reading:
+        path = path[:1]
+    length = min(len(path), len(tokens))
+    return path[:length] == list(tokens[:length])
 
 
 def _rank(column: Column) -> int:

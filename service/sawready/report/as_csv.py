@@ -12,7 +12,7 @@ from typing import Any, Final, TextIO
 from sawready.model.finding import Cell, Finding
 from sawready.pipeline import OpeningResult, OrderResult
 from sawready.report.as_json import extra_pieces
-from sawready.report.plan_json import ROWS, bead_template, piece_template, tenths
+from sawready.report.plan_json import ROWS, cutting_template, numbers_of, steel_levels, tenths
 
 FINDINGS: Final = (
     "file",
@@ -170,14 +170,18 @@ def _cuts(result: OpeningResult, order_ref: str | None) -> str:
     plan = sized.plan
     if plan is None:
         return ""
-    whose = _whose(result, order_ref)
+    whose, values = _whose(result, order_ref), sized.values
+    mark = ROWS.mark.decode()
+    further = "".join(
+        [
+            f'{mark}"{part}",{_quoted(profile)},{tenths(length_nm, 1)!r},"90/90","","{working}"{_END}'
+            for part, profile, length_nm, working in extra_pieces(sized)
+        ]
+    )
+    fitted = tuple([values[finished] >= level for finished, level in steel_levels(plan)])
+    texts = [*numbers_of(plan).texts(values), further.encode()]
     # The rows are put together once for a plan; what they all begin with is filled in at the end.
-    text = piece_template(plan, sized.values, ROWS).filled(sized.values, plan.denominator)
-    for part, profile, length_nm, working in extra_pieces(sized):
-        length = repr(tenths(length_nm, 1))
-        text += f'{ROWS.mark}"{part}",{_quoted(profile)},{length},"90/90","","{working}"{_END}'
-    text += bead_template(plan, ROWS).filled(sized.values, plan.denominator)
-    return text.replace(ROWS.mark, whose)
+    return cutting_template(plan, fitted).filled(texts).decode().replace(mark, whose)
 
 
 def _panes(result: OpeningResult, order_ref: str | None) -> str:

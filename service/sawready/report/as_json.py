@@ -6,10 +6,9 @@ came as JSON and as a sheet.
 """
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
-from functools import lru_cache
-from typing import Any
+from typing import Any, Final
 
 import orjson
 
@@ -20,9 +19,12 @@ from sawready.model.finding import Cell, Finding
 from sawready.model.shown import mm, plain, shown
 from sawready.pipeline import OpeningResult, OrderResult
 from sawready.report.plan_json import (
-    bead_template,
-    lights_template,
-    piece_template,
+    Texts,
+    length_texts,
+    made_template,
+    numbers_of,
+    quoted,
+    steel_levels,
     tenths,
 )
 from sawready.rules.run import NotApplied
@@ -110,101 +112,173 @@ def _written(result: OrderResult, cell_of: CellOf | None) -> tuple[bytes, str]:
         result.decision.encode("ascii"),
     )
     made = b',"made_with":%b,"openings":[' % orjson.dumps(made_with)
-    hashed = hashlib.sha256(head + made)
-    final: list[bytes] = []
-    for number, opening in enumerate(result.openings):
+    # What is published and what the digest is of differ only in the cells of findings.
+    judged: list[bytes] = []
+    placed: list[bytes] = []
+    for opening in result.openings:
         start, end = _opening(opening)
         if opening.findings:
-            bare = [finding.as_dict() for finding in opening.findings]
-            for each in bare:
-                del each["cell"]
-            placed = [
-                (finding if cell_of is None else finding.with_(cell=cell_of(finding.at))).as_dict()
-                for finding in opening.findings
-            ]
-            judged, written = start + orjson.dumps(bare) + end, start + orjson.dumps(placed) + end
+            bare, celled = _findings(opening.findings, cell_of)
+            judged.append(start + bare + end)
+            placed.append(start + celled + end)
         else:
-            judged = written = b"%b[]%b" % (start, end)
-        hashed.update(b"," + judged if number else judged)
-        final.append(written)
-    hashed.update(b"]}")
-    digest = f"sha256:{hashed.hexdigest()}"
-    line = b'%b,"digest":"%b"%b%b]}' % (head, digest.encode("ascii"), made, b",".join(final))
+            written = b"%b[]%b" % (start, end)
+            judged.append(written)
+            placed.append(written)
+    hashed = b"%b%b%b]}" % (head, made, b",".join(judged))
+    digest = f"sha256:{hashlib.sha256(hashed).hexdigest()}"
+    line = b'%b,"digest":"%b"%b%b]}' % (head, digest.encode("ascii"), made, b",".join(placed))
     return line, digest
+
+
+_AFTER_PLACE: Final = b',"message":'
+"""Stands once in a finding: inside a text its quotes are escaped."""
+
+
+def _findings(findings: Iterable[Finding], cell_of: CellOf | None) -> tuple[bytes, bytes]:
+    """Findings without their cells, for the digest, and with them."""
+    bare: list[bytes] = []
+    celled: list[bytes] = []
+    for found in findings:
+        members = found.as_dict()
+        cell = members.pop("cell")
+        if cell_of is not None:
+            place = cell_of(found.at)
+            cell = None if place is None else place.as_dict()
+        written = orjson.dumps(members)
+        bare.append(written)
+        before, mark, after = written.partition(_AFTER_PLACE)
+        celled.append(b'%b,"cell":%b%b%b' % (before, orjson.dumps(cell), mark, after))
+    return b"[%b]" % b",".join(bare), b"[%b]" % b",".join(celled)
+
+
+_DECISION: Final = {
+    decision: f',"decision":"{decision}","findings":'.encode()
+    for decision in ("accepted", "queried", "rejected")
+}
+_NOTHING: Final = b',"sill":null,"lights":[],"pieces":[],"beads":[],"glass":[],"fixings":null}'
 
 
 def _opening(result: OpeningResult) -> tuple[bytes, bytes]:
     """The published form of an opening: the text before its findings, and the text after."""
     sized = result.sized
     opening = sized.opening
-    start = b'{"opening_ref":%b,"quantity":%b,"decision":"%b","findings":' % (
+    start = b'{"opening_ref":%b,"quantity":%b%b' % (
         orjson.dumps(opening.opening_ref),
         b"null" if opening.quantity is None else b"%d" % opening.quantity,
-        result.decision.encode("ascii"),
+        _DECISION[result.decision],
     )
-    widths, heights, diagonals = (
-        _readings(readings) for readings in (opening.widths_nm, opening.heights_nm, opening.diagonals_nm)
-    )
-    text = (
-        f',"not_applied":{_not_applied(result.not_applied)}'
-        f',"readings_mm":{{"widths":{widths},"heights":{heights},"diagonals":{diagonals}}}'
-        f',"frame":{_frame(sized)},"clearance":{_clearance(sized)}'
-    )
-    if result.decision == "rejected" or sized.plan is None:
-        text += ',"sill":null,"lights":[],"pieces":[],"beads":[],"glass":[],"fixings":null}'
-    else:
-        plan = sized.plan
-        beads = bead_template(plan).filled(sized.values, plan.denominator)
-        text += (
-            f',"sill":{_sill(sized)},"lights":[{_lights(sized, plan)}]'
-            f',"pieces":[{_pieces(sized, plan)}],"beads":[{beads}]'
-            f',"glass":[{_glass(sized)}],"fixings":{_fixings(sized, plan)}}}'
+    exact = _EXACT.__getitem__
+    end = (
+        b',"not_applied":[%b],"readings_mm":{"widths":[%b],"heights":[%b],"diagonals":[%b]},"frame":%b,"clearance":%b'
+        % (
+            _not_applied(result.not_applied),
+            b",".join(map(exact, opening.widths_nm)),
+            b",".join(map(exact, opening.heights_nm)),
+            b",".join(map(exact, opening.diagonals_nm)),
+            _frame(sized),
+            _clearance(sized),
         )
-    return start, text.encode()
+    )
+    plan = sized.plan
+    if result.decision == "rejected" or plan is None:
+        return start, end + _NOTHING
+    return start, b'%b,"sill":%b%b,"fixings":%b}' % (
+        end,
+        _sill(sized),
+        _made(sized, plan),
+        _fixings(sized, plan),
+    )
 
 
-def _not_applied(checks: Sequence[NotApplied]) -> str:
-    return orjson.dumps([each.as_dict() for each in checks]).decode() if checks else "[]"
+_NOT_APPLIED: Final[dict[tuple[str, str], bytes]] = {}
+_MOST_KEPT: Final = 4096
 
 
-@lru_cache(maxsize=65536)
-def _exact(nm: int) -> str:
+def _not_applied(checks: Sequence[NotApplied]) -> bytes:
+    texts = []
+    for check in checks:
+        key = (check.reason, check.because)
+        text = _NOT_APPLIED.get(key)
+        if text is None:
+            text = orjson.dumps(check.as_dict())
+            if len(_NOT_APPLIED) < _MOST_KEPT:
+                _NOT_APPLIED[key] = text
+        texts.append(text)
+    return b",".join(texts)
+
+
+def _exact_text(nm: int | None) -> str:
     """Millimetres, unrounded, as JSON writes them."""
+    if nm is None:
+        return "null"
     return f"{nm // NM}.0" if not nm % NM else repr(nm / NM)
 
 
-def _readings(readings: Sequence[int | None]) -> str:
-    return f"[{','.join(['null' if reading is None else _exact(reading) for reading in readings])}]"
-
-
-def _frame(sized: Sized) -> str:
-    width, height = sized.width, sized.height
-    if width is None and height is None:
-        return "null"
-    width_mm, height_mm = ("null" if fit is None else repr(tenths(fit.size_nm, 1)) for fit in (width, height))
-    across = "null" if width is None else f'"{_worked(width, ("left", "right"))}"'
-    upright = "null" if height is None else f'"{_worked(height, ("top", "bottom"))}"'
-    return (
-        f'{{"width_mm":{width_mm},"height_mm":{height_mm},"working":{{"width":{across},"height":{upright}}}}}'
-    )
-
-
-@lru_cache(maxsize=65536)
-def _mm(nm: int) -> str:
+def _mm_text(nm: int) -> str:
     """Millimetres in a sum, to a ten-thousandth, without idle noughts."""
     return str(nm // NM) if not nm % NM else plain(Fraction(nm, NM), 4)
 
 
-def _worked(fit: AxisFit, ends: tuple[str, str]) -> str:
+_EXACT: Final[Texts[int | None]] = Texts(_exact_text)
+_SUM: Final[Texts[int]] = Texts(_mm_text)
+_WHOLE: Final = length_texts(1)
+_HALVES: Final = length_texts(2)
+
+
+def _mm(nm: int) -> str:
+    return _SUM[nm].decode("ascii")
+
+
+def _frame(sized: Sized) -> bytes:
+    width, height = sized.width, sized.height
+    if width is None and height is None:
+        return b"null"
+    return b'{"width_mm":%b,"height_mm":%b,"working":{"width":%b,"height":%b}}' % (
+        b"null" if width is None else _WHOLE[width.size_nm],
+        b"null" if height is None else _WHOLE[height.size_nm],
+        b"null" if width is None else b'"%b"' % _worked(width, ("left", "right")),
+        b"null" if height is None else b'"%b"' % _worked(height, ("top", "bottom")),
+    )
+
+
+_NO_EXTENDERS: Final = (0, 0)
+
+
+def _worked(fit: AxisFit, ends: tuple[str, str]) -> bytes:
     """The sum that leads to a frame size, as a fitter can follow it with a phone.
 
     Example: ``1260 (least of 1262, 1260, 1261) - 5 - 5 - 30 (sill)``.
     """
+    gap = fit.gap_nm
+    whole = fit.least_nm - gap[0] - gap[1] - fit.taken_nm
+    if (
+        fit.lean_numerator
+        or fit.finishes_nm
+        or fit.extender_nm != _NO_EXTENDERS
+        or whole != fit.worked_nm
+        or len(fit.readings_nm) == 1
+    ):
+        return _worked_in_full(fit, ends, whole).encode("ascii")
+    # The usual sum: nothing comes off but gaps and sill.
+    text = b"%b (least of %b) - %b - %b" % (
+        _SUM[fit.least_nm],
+        b", ".join(map(_SUM.__getitem__, fit.readings_nm)),
+        _SUM[gap[0]],
+        _SUM[gap[1]],
+    )
+    if fit.upstand_nm:
+        text += b" - %b (sill)" % _SUM[fit.upstand_nm]
+    if fit.stated_nm is not None and fit.stated_nm != fit.worked_nm:
+        text += b"; %b is stated" % _SUM[fit.stated_nm]
+    return text
+
+
+def _worked_in_full(fit: AxisFit, ends: tuple[str, str], whole: int) -> str:
     readings = [_mm(reading) for reading in fit.readings_nm]
     off = f", finishes of {_mm(fit.finishes_nm)} off" if fit.finishes_nm else ""
     which = f"least of {', '.join(readings)}" if len(readings) > 1 else "the only reading"
     text = f"{_mm(fit.least_nm)} ({which}{off})"
-    whole = fit.least_nm - fit.gap_nm[0] - fit.gap_nm[1] - fit.taken_nm
     if fit.lean_numerator:
         text += f" - {shown(mm(Fraction(fit.lean_numerator, fit.lean_denominator)))} (lean)"
     text += f" - {_mm(fit.gap_nm[0])} - {_mm(fit.gap_nm[1])}"
@@ -221,51 +295,59 @@ def _worked(fit: AxisFit, ends: tuple[str, str]) -> str:
     return text
 
 
-def _clearance(sized: Sized) -> str:
+def _clearance(sized: Sized) -> bytes:
     if sized.width is None and sized.height is None:
-        return "null"
-    left, right = _pair(sized.width)
-    top, bottom = _pair(sized.height)
-    return f'{{"left_mm":{left},"right_mm":{right},"top_mm":{top},"bottom_mm":{bottom}}}'
+        return b"null"
+    return b'{"left_mm":%b,"right_mm":%b,"top_mm":%b,"bottom_mm":%b}' % (
+        *_pair(sized.width),
+        *_pair(sized.height),
+    )
 
 
-def _pair(fit: AxisFit | None) -> tuple[str, str]:
+def _pair(fit: AxisFit | None) -> tuple[bytes, bytes]:
     if fit is None:
-        return "null", "null"
+        return b"null", b"null"
     first, second, over = fit.clearance
-    return repr(tenths(first, over)), repr(tenths(second, over))
+    if over == 2:
+        return _HALVES[first], _HALVES[second]
+    return repr(tenths(first, over)).encode("ascii"), repr(tenths(second, over)).encode("ascii")
 
 
-def _sill(sized: Sized) -> str:
+def _sill(sized: Sized) -> bytes:
     if sized.sill is None or sized.sill_length_nm is None:
-        return "null"
-    return f'{{"profile":{_quoted(sized.sill.name)},"length_mm":{tenths(sized.sill_length_nm, 1)!r}}}'
+        return b"null"
+    return b'{"profile":%b,"length_mm":%b}' % (quoted(sized.sill.name), _WHOLE[sized.sill_length_nm])
 
 
-def _quoted(text: str) -> str:
-    return orjson.dumps(text).decode()
-
-
-def _lights(sized: Sized, plan: Plan) -> str:
-    masses: list[object] = []
+def _made(sized: Sized, plan: Plan) -> bytes:
+    """Lights, pieces, beads and glass."""
+    values, glass = sized.values, sized.opening.glass
+    texts = numbers_of(plan).texts(values)
     for glazed in sized.glazed:
+        width, height = glazed.glass_mm
         sash_kg = glazed.sash_kg
-        masses += (
-            *glazed.glass_mm,
-            repr(round(glazed.glass_kg, 2)),
-            "null" if sash_kg is None else repr(round(sash_kg, 2)),
+        texts += (
+            b"%d" % width,
+            b"%d" % height,
+            repr(round(glazed.glass_kg, 2)).encode("ascii"),
+            b"null" if sash_kg is None else repr(round(sash_kg, 2)).encode("ascii"),
         )
-    return lights_template(plan).filled(sized.values, plan.denominator) % tuple(masses)
+    texts.append(b"" if glass is None else quoted(glass.text))
+    texts += [glazed.safety.encode("ascii") for glazed in sized.glazed]
+    texts.append(_further(sized))
+    fitted = tuple([values[finished] >= level for finished, level in steel_levels(plan)])
+    return made_template(plan, fitted).filled(texts)
 
 
-def _pieces(sized: Sized, plan: Plan) -> str:
-    text = piece_template(plan, sized.values).filled(sized.values, plan.denominator)
-    for part, profile, length_nm, working in extra_pieces(sized):
-        text += (
-            f',{{"part":"{part}","profile":{_quoted(profile)},"length_mm":{tenths(length_nm, 1)!r},"ends":"90/90",'
-            f'"light":null,"working":"{working}"}}'
-        )
-    return text
+def _further(sized: Sized) -> bytes:
+    """Extenders and sill, each with a comma before it."""
+    return b"".join(
+        [
+            b',{"part":"%b","profile":%b,"length_mm":%b,"ends":"90/90","light":null,"working":"%b"}'
+            % (part.encode("ascii"), quoted(profile), _WHOLE[length_nm], working.encode("ascii"))
+            for part, profile, length_nm, working in extra_pieces(sized)
+        ]
+    )
 
 
 def extra_pieces(sized: Sized) -> list[tuple[str, str, int, str]]:
@@ -318,30 +400,34 @@ def _sill_working(sized: Sized) -> str:
     return f"{_mm(width.readings_nm[-1])} ({name}{off}){horns}"
 
 
-def _glass(sized: Sized) -> str:
-    glass = sized.opening.glass
-    assert glass is not None  # noqa: S101 - an opening without glass is rejected
-    unit = _quoted(glass.text)
-    return ",".join(
-        [
-            f'{{"width_mm":{glazed.glass_mm[0]},"height_mm":{glazed.glass_mm[1]},"unit":{unit},'
-            f'"safety":"{glazed.safety}","kg":{round(glazed.glass_kg, 2)!r},"light":{number}}}'
-            for number, glazed in enumerate(sized.glazed)
-        ]
-    )
-
-
-def _fixings(sized: Sized, plan: Plan) -> str:
+def _fixings(sized: Sized, plan: Plan) -> bytes:
     fixings, over = sized.fixings, plan.denominator
-    assert fixings is not None  # noqa: S101 - an opening without fixings is rejected
-    left, right, top, bottom = (
-        "[]" if side is None else _holes(side, over)
-        for side in (fixings.left, fixings.right, fixings.top, fixings.bottom)
+    if fixings is None:
+        return b"null"
+    return b'{"left":%b,"right":%b,"top":%b,"bottom":%b}' % (
+        _holes(fixings.left, over),
+        _holes(fixings.right, over),
+        _holes(fixings.top, over),
+        _holes(fixings.bottom, over),
     )
-    return f'{{"left":{left},"right":{right},"top":{top},"bottom":{bottom}}}'
 
 
-@lru_cache(maxsize=16384)
-def _holes(holes: Holes, over: int) -> str:
+_HOLES: Final[dict[int, tuple[Holes, int, bytes]]] = {}
+"""Text of holes by the identity of their object, which is kept with it; the same side gives the same object."""
+
+
+def _holes(holes: Holes | None, over: int) -> bytes:
+    if holes is None:
+        return b"[]"
+    known = _HOLES.get(id(holes))
+    if known is not None and known[0] is holes and known[1] == over:
+        return known[2]
     places = [repr(tenths(place.numerator, over * place.denominator)) for place in holes.at]
-    return f"[{','.join(places)}]"
+    text = f"[{','.join(places)}]".encode("ascii")
+    if len(_HOLES) >= _MOST_HOLES:
+        _HOLES.clear()
+    _HOLES[id(holes)] = holes, over, text
+    return text
+
+
+_MOST_HOLES: Final = 16_384
