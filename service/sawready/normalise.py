@@ -497,13 +497,14 @@ class _OpeningReader:
     def _shaped(self, raw: Any) -> dict[str, Any]:
         """Reports faults in shape and drops the members that carry them."""
         faults = faults_of(OPENING, raw)
-        for path, shape_fault in faults:
+        for path, found in faults:
+            shape_fault = found
             known: Iterable[str] = OPENING.fields
             if len(path) > 1:
                 nested = OPENING.fields.get(str(path[0]))
                 known = getattr(getattr(nested, "schema", None), "fields", ())
             if path in (("sill", "fit"), ("sill", "projection")) and shape_fault["reason"] == "value-missing":
-                shape_fault = {**shape_fault, "because": "a sill needs it"}
+                shape_fault = {**found, "because": "a sill needs it"}
             self.findings.append(_finding_of(shape_fault, self._at(*path), path, known))
             if path:
                 self.unread.add("/".join(map(str, path)))
@@ -514,7 +515,7 @@ class _OpeningReader:
         for name, value in raw.items():
             if (name,) in bad:
                 continue
-            if isinstance(value, dict) and name not in ("layout",):
+            if isinstance(value, dict) and name != "layout":
                 kept[name] = {inner: item for inner, item in value.items() if (name, inner) not in bad}
             else:
                 kept[name] = value

@@ -3,7 +3,8 @@
 A raw record comes from a door (``readers``) as nested text and numbers with its places. Here it is read
 into an Order in our units (``normalise``), every size that its facts allow is worked out (``sizing``),
 the rules judge it (``rules``), its survey is weighed beside the order's other openings
-(``rules/suspicion``), answers that people have given settle queries, and the worst finding decides. What leaves is an OrderResult; ``report`` gives it a form.
+(``rules/suspicion``), answers that people have given settle queries, and the worst finding decides.
+What leaves is an OrderResult; ``report`` gives it a form.
 """
 
 from collections.abc import Sequence

@@ -95,8 +95,8 @@ def test_a_file_that_cannot_be_read_does_not_stop_the_rest(tmp_path):
 @pytest.mark.parametrize(
     "data",
     [
-        "\n".join((HEAD, SOUND, "")).encode(),
-        b"\xef\xbb\xbf" + "\n".join((HEAD, SOUND, "")).encode(),
+        f"{HEAD}\n{SOUND}\n".encode(),
+        b"\xef\xbb\xbf" + f"{HEAD}\n{SOUND}\n".encode(),
         json.dumps({"order_ref": "T-1", "openings": [{"opening_ref": "W1"}]}).encode(),
         b'{"order_ref": "T-1", "openings": [{"opening_ref": "W1"}]}\n{"order_ref": "T-5", "openings": [{}]}\n',
     ],

@@ -1,5 +1,6 @@
 """Where the fixing holes go along one side of a frame."""
 
+import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -101,9 +102,7 @@ def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingF
             even, (*dict.fromkeys(broken), "divider"), next(p for p in even if not _is_free(p, barred))
         )
     at = fewest[1]
-    wide = next(
-        (one for one, other in zip(at, at[1:], strict=False) if other - one > figures.centres_most), first
-    )
+    wide = next((one for one, other in itertools.pairwise(at) if other - one > figures.centres_most), first)
     return Holes(at, (*dict.fromkeys(broken), "centres"), wide if where is None else where)
 
 

@@ -161,7 +161,7 @@ def bars(
     were left out; 2 options or no pieces; 3 some input could not be read.
     """
     try:
-        from sawready.calc.nesting import plan_bars
+        from sawready.calc.nesting import plan_bars  # noqa: PLC0415 - its extra may be absent
     except ImportError as error:
         raise SettingsError("planning bars needs the extra: pip install 'sawready[bars]'") from error
     run = reading.run()

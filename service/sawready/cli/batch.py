@@ -9,7 +9,7 @@ import orjson
 
 from sawready.batch.inputs import Input
 from sawready.catalogue.load import Catalogue
-from sawready.errors import UnreadableError
+from sawready.errors import SettingsError, UnreadableError
 from sawready.model.finding import Cell, Finding
 from sawready.pipeline import CallerDefaults, check_order
 from sawready.readers.column_map import ColumnMap, load_column_map
@@ -122,8 +122,6 @@ def _refused(file: str, detail: str, remedy: str, cell: Cell | None, at: str) ->
 
 def read_map(path: str) -> ColumnMap:
     """The column map of a file. Raises SettingsError where it cannot be used."""
-    from sawready.errors import SettingsError
-
     try:
         data = Path(path).read_bytes()
     except OSError as error:

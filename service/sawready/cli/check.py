@@ -74,7 +74,7 @@ _MOST_JOBS: Final = 256
     show_default=True,
     help="Least severity that makes the exit status 1.",
 )
-def check(  # noqa: PLR0917 - the options of the command
+def check(
     paths: tuple[str, ...],
     form: str | None,
     most_shown: int,

@@ -44,9 +44,7 @@ def keys() -> None:
 @click.option("--note", default="", help="What it is for.")
 @click.option("--days", type=click.IntRange(1, 3660), help="Days after which it ends; never where left out.")
 @STORE_OPTION
-def add(  # noqa: PLR0917 - the options of the command
-    role: str, firm: str, serves: tuple[str, ...], note: str, days: int | None, url: str | None
-) -> None:
+def add(role: str, firm: str, serves: tuple[str, ...], note: str, days: int | None, url: str | None) -> None:
     """Make a key and show it, once.
 
     Only its hash is stored. To change a key, add a new one, hand it over, then revoke the old one.

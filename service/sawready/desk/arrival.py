@@ -107,7 +107,7 @@ def arrive(
     return desk.store.write(work)
 
 
-def judged(  # noqa: PLR0917 - each comes from another source
+def judged(
     desk: Desk,
     order: KeptOrder,
     data: Mapping[str, Any],

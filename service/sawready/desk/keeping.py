@@ -221,7 +221,7 @@ def replace_data(raw: RawOrder, data: dict[str, Any]) -> RawOrder:
     return replace(raw, data=data)
 
 
-def _new(  # noqa: PLR0917 - the parts of one row, in its order
+def _new(
     cause: str,
     caller: Caller,
     checked: OrderResult,

@@ -119,7 +119,7 @@ def _read_fraction(value: Fraction, ask: Ask) -> Length | Refusal:
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def _read_text(  # noqa: PLR0917 - the cache is quickest with arguments by place
+def _read_text(
     text: str,
     unit: str | None,
     style: str,

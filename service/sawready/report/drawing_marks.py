@@ -122,10 +122,8 @@ def add_handle(scene: Scene, sash: Box, glass: Box, side: Side, number: int | No
     rose = min(max(_ROSE_MM, 0.36 * scene.em), 0.12 * along)
     lever = min(max(_LEVER_MM, 1.5 * scene.em), 0.42 * along)
     half = 0.55 * rose
-    if side in {"left", "right"}:
-        bar = Box(x - half, y, 2 * half, lever)
-    else:
-        bar = Box(x, y - half, lever, 2 * half)
+    is_upright = side in {"left", "right"}
+    bar = Box(x - half, y, 2 * half, lever) if is_upright else Box(x, y - half, lever, 2 * half)
     scene.add(
         Rectangle(bar, "handle", "handle", number), Circle((x, y), rose, "handle", "handle-rose", number)
     )

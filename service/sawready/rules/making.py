@@ -1,11 +1,14 @@
 """Making and fixing: bars that are long enough, holes that keep their distances."""
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from sawready.calc.fixing import Holes
 from sawready.model.shown import apart, mm, plain, quantity, shown
 from sawready.rules.registry import QUERY, REJECT, Hit, Hits, rule
 from sawready.sizing import Sized
+
+if TYPE_CHECKING:
+    from sawready.calc.fixing import Holes
 
 _BROKEN = {
     "too-short": "there is no room for two holes",

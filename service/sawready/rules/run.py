@@ -23,6 +23,7 @@ from sawready.rules import (
     safety_glass,
     sill,
     survey,
+    suspicion,
     ventilation,
 )
 from sawready.rules.registry import Check, NotJudged, Reason, catalogue_pages, finding
@@ -48,6 +49,7 @@ _FAMILIES: Final = (
     bars,
     handling,
     guarding,
+    suspicion,
 )
 """Importing a family registers its reasons."""
 

@@ -1,5 +1,4 @@
 """Rulebook files: figures with their sources, editions by day, and every mistake named by its line."""
-# ruff: noqa: E501 - a table of cases reads best with one case a line
 
 import pickle
 from collections.abc import Callable

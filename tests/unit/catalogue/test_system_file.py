@@ -1,5 +1,4 @@
 """Profile system files: the figures arrive exactly, and every kind of mistake is named by its line."""
-# ruff: noqa: E501 - a table of cases reads best with one case a line
 
 from collections.abc import Callable
 from fractions import Fraction
