@@ -7,7 +7,7 @@ that need it can be listed as not applied.
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from sawready.calc.fit import AxisFit, Lean, axis_fit, lean_of
 from sawready.calc.fixing import FixingFigures, Holes, holes
@@ -23,8 +23,7 @@ from sawready.order_facts import NO_FACTS, OrderFacts
 __all__ = ["Fixings", "Glazed", "Sized", "size_opening"]
 
 
-@dataclass(frozen=True, slots=True)
-class Fixings:
+class Fixings(NamedTuple):
     """Fixing holes on each side, from the top or the left, seen from outside. [nm]"""
 
     left: Holes
@@ -43,8 +42,7 @@ class Fixings:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Glazed:
+class Glazed(NamedTuple):
     """Glass and mass of one light.
 
     Attributes:

@@ -177,7 +177,7 @@ def test_mistakes_that_can_be_seen_are_found_and_true_surveys_left_alone() -> No
     """95 in a hundred found at the right place, 90 with the right value first, 5 in a thousand suspected.
 
     The lower end of the interval for the found, the upper end for the suspected, so that chance does not
-    decide; docs/survey-forensics.md has the table by kind.
+    decide; service/sawready/calc/forensics/README.md has the table by kind.
     """
     rng, count = Random(34), Count()
     for kind, plant in MISTAKES.items():

@@ -4,10 +4,9 @@ Whole nanometres throughout, so that rounding down never meets a rounding error.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import hypot, sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 NM: Final = 1_000_000
 """Nanometres in a millimetre."""
@@ -65,8 +64,7 @@ def parallelogram_misfit_mm(
     return abs(from_diagonals - hypot(width_mm, height_mm))
 
 
-@dataclass(frozen=True, slots=True)
-class Lean:
+class Lean(NamedTuple):
     """What the two diagonals say of an opening.
 
     Attributes:
@@ -147,8 +145,7 @@ def floor_mm(*, whole_nm: int, numerator: int = 0, denominator: int = 1) -> int:
     return (whole_nm * denominator - numerator) // (NM * denominator) * NM
 
 
-@dataclass(frozen=True, slots=True)
-class AxisFit:
+class AxisFit(NamedTuple):
     """Frame and aperture on one axis: the width, or the height.
 
     Attributes:
@@ -162,6 +159,8 @@ class AxisFit:
         lean_numerator, lean_denominator: lean that comes off, as a fraction. [nm]
         worked_nm: frame size that follows, down to the whole millimetre. [nm]
         stated_nm: frame size that the order states, or None. [nm]
+        size_nm: frame size that holds: stated, else worked. [nm]
+        taken_nm: what extenders and sill take besides the frame. [nm]
     """
 
     readings_nm: tuple[int, ...]
@@ -175,16 +174,8 @@ class AxisFit:
     lean_denominator: int
     worked_nm: int
     stated_nm: int | None
-
-    @property
-    def size_nm(self) -> int:
-        """Frame size that holds: stated, else worked. [nm]"""
-        return self.worked_nm if self.stated_nm is None else self.stated_nm
-
-    @property
-    def taken_nm(self) -> int:
-        """What extenders and sill take besides the frame. [nm]"""
-        return self.extender_nm[0] + self.extender_nm[1] + self.upstand_nm
+    size_nm: int
+    taken_nm: int
 
     def room_numerator(self, *, is_lean_off: bool = True) -> int:
         """Both gaps together, over the lean's denominator. [nm]
@@ -262,22 +253,30 @@ def axis_fit(
 
     Source: the smallest reading governs, common practice (UK, US and German guides agree).
     """
-    readings = tuple(reading - finishes_nm for reading in readings_nm)
+    readings = tuple(readings_nm)
+    if finishes_nm:
+        readings = tuple([reading - finishes_nm for reading in readings])
     least = min(readings)
     numerator, denominator = (
         (lean.numerator, lean.denominator) if lean is not None and lean.counts else (0, 1)
     )
-    whole = least - gap_nm[0] - gap_nm[1] - extender_nm[0] - extender_nm[1] - upstand_nm
+    taken = extender_nm[0] + extender_nm[1] + upstand_nm
+    worked = floor_mm(
+        whole_nm=least - gap_nm[0] - gap_nm[1] - taken, numerator=numerator, denominator=denominator
+    )
+    # By place: this runs twice an opening, and names cost more than the sums.
     return AxisFit(
-        readings_nm=readings,
-        finishes_nm=finishes_nm,
-        least_nm=least,
-        most_nm=max(readings),
-        gap_nm=gap_nm,
-        extender_nm=extender_nm,
-        upstand_nm=upstand_nm,
-        lean_numerator=numerator,
-        lean_denominator=denominator,
-        worked_nm=floor_mm(whole_nm=whole, numerator=numerator, denominator=denominator),
-        stated_nm=stated_nm,
+        readings,
+        finishes_nm,
+        least,
+        max(readings),
+        gap_nm,
+        extender_nm,
+        upstand_nm,
+        numerator,
+        denominator,
+        worked,
+        stated_nm,
+        worked if stated_nm is None else stated_nm,
+        taken,
     )

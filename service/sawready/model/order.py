@@ -48,7 +48,7 @@ class Site:
     altitude_m: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Opening:
     """One opening, as far as it could be read.
 

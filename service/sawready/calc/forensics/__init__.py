@@ -1,7 +1,7 @@
 """Survey forensics: which statement of a survey is probably wrong, and what it probably was.
 
 `survey_suspects` weighs the openings of one order; the method and what it cannot see are described in
-docs/survey-forensics.md. It never changes a value: it names a cause, offers candidates and asks.
+service/sawready/calc/forensics/README.md. It never changes a value: it names a cause, offers candidates and asks.
 """
 
 from collections.abc import Sequence
