@@ -69,8 +69,15 @@ def turned(sight: Sight, figures: SuspicionFigures) -> Iterator[Explanation]:
 def all_in_one_unit(
     sight: Sight, opening: SurveyedOpening, figures: SuspicionFigures
 ) -> Iterator[Explanation]:
-    """Every reading and diagonal, with the frame or without, taken in another unit."""
-    numbers, width = sight.numbers, sight.width
+    """Every reading and diagonal, with the frame or without, taken in another unit.
+
+    A survey and a frame that are both scaled agree as well or badly as before, but for the gap that shrinks
+    with them; so that is looked at only where a side is outside all sensible sizes.
+    """
+    numbers, width, height = sight.numbers, sight.width, sight.height
+    is_odd = any(
+        axis.least < figures.size_least_mm or axis.most > figures.size_most_mm for axis in (width, height)
+    )
     for change in single_changes(
         width.least,
         unit_mm=opening.unit_mm,
@@ -89,7 +96,7 @@ def all_in_one_unit(
             frame_width=None if numbers.frame_width is None else change.of(numbers.frame_width, 0.0),
             frame_height=None if numbers.frame_height is None else change.of(numbers.frame_height, 0.0),
         )
-        for changed in (survey,) if survey == whole else (survey, whole):
+        for changed in (survey,) if survey == whole else (survey, whole) if is_odd else (survey,):
             yield Explanation(
                 UNIT,
                 "widths" if width.number > 1 else f"widths/{first_place(numbers.widths)}",
