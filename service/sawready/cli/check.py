@@ -3,17 +3,21 @@
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Final, TextIO
+from typing import Any, Final, NoReturn, TextIO
 
 import click
 import orjson
 
+from sawready.batch.inputs import find_inputs
 from sawready.batch.run import Batch
 from sawready.batch.since import Changes
 from sawready.batch.tally import Tally
 from sawready.batch.work import Told
 from sawready.cli.options import Reading, reads_orders
+from sawready.cli.order_reader import OrderReader
+from sawready.errors import SettingsError
 from sawready.report.as_text import Counts, TextReport
+from sawready.report.questions import questions_of, questions_text
 
 EXIT_FINE: Final = 0
 EXIT_FINDINGS: Final = 1
@@ -49,6 +53,11 @@ _MOST_JOBS: Final = 256
     help="Also write results.ndjson, findings.csv, cutting.csv, glass.csv, orders.csv, summary.json, "
     "summary.html, manifest.json.",
 )
+@click.option(
+    "--questions",
+    is_flag=True,
+    help="Instead of results, the questions to send, by surveyor; as text or one JSON object a line.",
+)
 @click.option("--resume", is_flag=True, help="Go on in --out where a killed run stopped.")
 @click.option(
     "--since",
@@ -79,6 +88,7 @@ def check(
     form: str | None,
     most_shown: int,
     out: Path | None,
+    questions: bool,
     resume: bool,
     since: Path | None,
     jobs: int,
@@ -93,11 +103,15 @@ def check(
     nothing at or above --fail-on; 1 something was; 2 options, settings or no input, or the run could not be
     ended and --resume goes on with it; 3 some input could not be read at all (the rest was done).
     """
+    if form is None:
+        form = "text" if sys.stdout.isatty() else "ndjson"
+    if questions:
+        if out is not None or jobs != 1 or scheduler is not None:
+            raise SettingsError("--questions goes with neither --out, --jobs nor --scheduler; leave them out")
+        _ask(paths, reading, form)
     batch = Batch(paths, reading.settings(), out, since, resume, jobs, scheduler)
     if chunk_openings is not None:
         batch = Batch(paths, batch.settings, out, since, resume, jobs, scheduler, chunk_openings)
-    if form is None:
-        form = "text" if sys.stdout.isatty() else "ndjson"
     sink = _Lines() if form == "ndjson" else _Text(sys.stdout, most=most_shown or None)
     try:
         tally = batch.run(sink, stdin=sys.stdin.buffer, stderr=sys.stderr)
@@ -109,6 +123,23 @@ def check(
         sys.exit(EXIT_UNREADABLE)
     severities = tally.severities()
     sys.exit(EXIT_FINDINGS if any(severities[severity] for severity in _FAILING[fail_on]) else EXIT_FINE)
+
+
+def _ask(paths: tuple[str, ...], reading: Reading, form: str) -> NoReturn:
+    """Writes the questions and ends: 0 none, 1 some, 3 where something could not be read."""
+    reader = OrderReader(reading.run())
+    asked: list[dict[str, Any]] = []
+    for source in find_inputs(paths):
+        for result in reader.orders(source):
+            own = questions_of(result)
+            asked += own
+            if form == "ndjson":
+                for each in own:
+                    sys.stdout.buffer.write(orjson.dumps(each) + b"\n")
+    if form == "text":
+        click.echo(questions_text(asked), nl=False)
+    sys.stdout.flush()
+    sys.exit(EXIT_UNREADABLE if reader.unreadable else EXIT_FINDINGS if asked else EXIT_FINE)
 
 
 class _Lines:
