@@ -34,6 +34,7 @@ FRAME = {
 CALLS: dict[tuple[str, str], tuple[object, set[str] | None, set[str] | None, int]] = {
     # method, address: body; who may make the call (None: open); of those, who sees the order; status then
     ("POST", "/v1/checks"): (order(), ANY_KEY, None, 200),
+    ("POST", "/v1/questions"): (order(), ANY_KEY, None, 200),
     ("GET", "/v1/systems"): (None, ANY_KEY, None, 200),
     ("GET", "/v1/systems/demo70"): (None, ANY_KEY, None, 200),
     ("GET", "/v1/rulebooks"): (None, ANY_KEY, None, 200),
@@ -48,6 +49,8 @@ CALLS: dict[tuple[str, str], tuple[object, set[str] | None, set[str] | None, int
     ("POST", "/v1/orders/TQ/release"): (BAD_DIGEST, SERVING | {"strange_factory"}, SERVING, 409),
     ("GET", "/v1/orders/TQ/cutting-list"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
     ("GET", "/v1/orders/TQ/glass-list"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
+    ("GET", "/v1/orders/TQ/bars"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
+    ("GET", "/v1/orders/TQ/sheet"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
     ("POST", "/v1/orders/TQ/arrivals"): (FRAME, {"installer", "other_installer"}, {"installer"}, 200),
     ("GET", "/livez"): (None, None, None, 200),
     ("GET", "/readyz"): (None, None, None, 200),
@@ -67,7 +70,7 @@ UNSEEN = [
     if name in may and name not in sees
 ]
 """Who may make a call about an order, but does not see this one."""
-NOT_RELEASED = {("GET", "/v1/orders/TQ/cutting-list"), ("GET", "/v1/orders/TQ/glass-list")}
+NOT_RELEASED = {("GET", f"/v1/orders/TQ/{name}") for name in ("cutting-list", "glass-list", "bars", "sheet")}
 
 
 @pytest.fixture(scope="module")

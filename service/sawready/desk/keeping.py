@@ -192,8 +192,12 @@ class Desk:
 
     def check_again(self, revision: Revision) -> dict[str, Any]:
         """The result of a revision, worked out anew from what came, as far as it is published."""
-        checked: dict[str, Any] = orjson.loads(result_bytes(self._check(read_back(revision.document))))
+        checked: dict[str, Any] = orjson.loads(result_bytes(self.worked_out(revision)))
         return checked
+
+    def worked_out(self, revision: Revision) -> OrderResult:
+        """A revision worked out anew from what came, with everything that is not published."""
+        return self._check(read_back(revision.document))
 
     def _check(self, upload: Upload) -> OrderResult:
         return check_order(

@@ -41,6 +41,7 @@ ADMIN_OR_HERE: Final = Access(frozenset({"admin"}), is_open_here=True)
 
 ACCESS: Final[dict[str, Access]] = {
     "checks.check_orders": ANY_KEY,
+    "checks.ask_surveyors": ANY_KEY,
     "catalogue.list_systems": ANY_KEY,
     "catalogue.get_system": ANY_KEY,
     "catalogue.list_rulebooks": ANY_KEY,
@@ -55,6 +56,8 @@ ACCESS: Final[dict[str, Access]] = {
     "orders.release_order": FACTORY,
     "orders.get_cutting_list": ANY_KEY,
     "orders.get_glass_list": ANY_KEY,
+    "orders.get_bars": ANY_KEY,
+    "orders.get_sheet": ANY_KEY,
     "orders.frame_arrived": INSTALLER,
     "operations.is_alive": OPEN,
     "operations.is_ready": OPEN,

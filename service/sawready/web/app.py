@@ -9,6 +9,7 @@ from sawready.desk.keeping import Desk
 from sawready.report.result_schema import ResultSchema
 from sawready.settings import Settings
 from sawready.store.store import Store
+from sawready.web import papers as _papers  # noqa: F401 - its calls join the blueprints
 from sawready.web.access import calls_without_access, describe_access
 from sawready.web.answers import BatchSchema
 from sawready.web.api import ServiceApi, response_of

@@ -170,6 +170,15 @@ def read_sheet(
             raise ProblemError.of(of_unreadable(trouble)) from None
 
 
+def read_many(shared: Parts) -> list[RawOrder | Unreadable]:
+    """The orders of lines that are together no larger than one order as JSON may be."""
+    with _spooled(shared.settings.most_json_bytes) as body:
+        try:
+            return [*read_ndjson(cast("Any", body), source=SOURCE)]
+        except UnreadableError as trouble:
+            raise ProblemError.of(of_unreadable(trouble)) from None
+
+
 def read_value(most: int) -> Any:
     """The JSON value of the body. Raises ProblemError, status 400 or 413."""
     data = b"".join(_pieces(most))
