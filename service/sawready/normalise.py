@@ -604,6 +604,7 @@ class _OpeningReader:
         if not isinstance(read, Readings) or len(read.nm) != len(_ORDINALS[name]):
             return None
         self._remark(read.remarks, (name, 0))
+        self.places[name] = (0,) * len(read.nm)
         return read.nm
 
     def _remark(self, remarks: tuple[Remark, ...], path: tuple[str | int, ...]) -> None:
