@@ -171,7 +171,7 @@ def read_order(raw: Any, *, catalogue: Catalogue, caller: CallerDefaults) -> Rea
     """
     if not isinstance(raw, dict) or not isinstance(raw.get("openings"), list) or not raw["openings"]:
         raise ValueError("an order is an object with openings, a list of one or more")
-    reader = _OrderReader(raw, catalogue, caller)
+    reader = OrderReader(raw, catalogue, caller)
     read = ReadOrder(reader.order, reader.system, reader.rulebook)
     defaults = raw.get("defaults")
     for index, opening in enumerate(raw["openings"]):
@@ -235,7 +235,7 @@ def _finding_of(
     )
 
 
-class _OrderReader:
+class OrderReader:
     """Holds what every opening of an order shares while it is read."""
 
     def __init__(self, raw: Mapping[str, Any], catalogue: Catalogue, caller: CallerDefaults) -> None:
@@ -386,7 +386,7 @@ class _OpeningReader:
 
     __slots__ = ("_limits", "_order", "base", "findings", "from_defaults", "places", "unread", "without_unit")
 
-    def __init__(self, order: _OrderReader, base: str, from_defaults: frozenset[str]) -> None:
+    def __init__(self, order: OrderReader, base: str, from_defaults: frozenset[str]) -> None:
         self._order = order
         self._limits = order.limits
         self.base = base
@@ -451,7 +451,7 @@ class _OpeningReader:
             opening_ref=raw.get("opening_ref"),
             quantity=self._quantity(raw.get("quantity")),
             room=raw.get("room"),
-            storey=_whole(raw.get("storey")),
+            storey=whole_number(raw.get("storey")),
             floor_to_sill_nm=self._length(raw.get("floor_to_sill"), "", None, "floor_to_sill"),
             measured_to=raw.get("measured_to"),
             widths_nm=widths,
@@ -476,14 +476,14 @@ class _OpeningReader:
             glass=self._glass(glazing.get("unit")),
             safety=glazing.get("safety") or "none",
             u_g_w_m2k=_number(glazing.get("u_g")),
-            vent_mm2=_whole(raw.get("vent_mm2")),
+            vent_mm2=whole_number(raw.get("vent_mm2")),
             escape=_flag(raw.get("escape")),
             design_wind_pa=_number(raw.get("design_wind_pa")),
             note=raw.get("note"),
             gas=glazing.get("gas"),
             emissivity=_number(glazing.get("emissivity")),
-            impact_class=_whole(glazing.get("impact_class")),
-            old_vent_mm2=_whole(raw.get("old_vent_mm2")),
+            impact_class=whole_number(glazing.get("impact_class")),
+            old_vent_mm2=whole_number(raw.get("old_vent_mm2")),
             element=raw.get("element") or "window",
             door_beside_nm=door_beside,
             energy_band=raw.get("energy_band"),
@@ -777,6 +777,7 @@ def _number(value: Any) -> float | None:
     return None if number is None else float(number)
 
 
-def _whole(value: Any) -> int | None:
+def whole_number(value: Any) -> int | None:
+    """A whole number as the schema has accepted it."""
     number = _number(value)
     return None if number is None else int(number)

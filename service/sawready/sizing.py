@@ -204,16 +204,12 @@ def _fit_frame(sized: Sized) -> None:
     heights_trouble = heights_trouble or sill_trouble
     lean_axis_height = opening.is_head_sloping
     if widths_trouble is None and widths is not None:
-        sized.width, sized.gaps, sized.gaps_most = _axis(
-            sized, 0, widths, sized.lean if not lean_axis_height else None
-        )
-        if sized.width is None:
+        lean = None if lean_axis_height else sized.lean
+        if not _fit_axis(sized, 0, widths, lean):
             widths_trouble = "the rulebook's gap table ends below this width"
     if heights_trouble is None and heights is not None:
-        sized.height, sized.gaps, sized.gaps_most = _axis(
-            sized, 1, heights, sized.lean if lean_axis_height else None
-        )
-        if sized.height is None:
+        lean = sized.lean if lean_axis_height else None
+        if not _fit_axis(sized, 1, heights, lean):
             heights_trouble = "the rulebook's gap table ends below this height"
     if widths_trouble is not None:
         missing["width"] = widths_trouble
@@ -221,25 +217,23 @@ def _fit_frame(sized: Sized) -> None:
         missing["height"] = heights_trouble
 
 
-def _axis(
-    sized: Sized, axis: int, readings: tuple[int, ...], lean: Lean | None
-) -> tuple[
-    AxisFit | None, tuple[GapFigure | None, GapFigure | None], tuple[GapFigure | None, GapFigure | None]
-]:
-    """The fit on one axis, and the pairs of gap figures with this axis filled in."""
+def _fit_axis(sized: Sized, axis: int, readings: tuple[int, ...], lean: Lean | None) -> bool:
+    """Fits the frame on one axis, and notes the gap figures. False where the rulebook has none for it."""
     opening, system, rulebook = sized.opening, sized.system, sized.rulebook
     assert system is not None  # noqa: S101 - the caller has seen to it
     assert rulebook is not None  # noqa: S101 - the caller has seen to it
     first, second = (0, 1) if axis == 0 else (2, 3)
     finishes = opening.to_come_nm[first] + opening.to_come_nm[second]
     span = min(readings) - finishes
-    figure = rulebook.gap_nm(material=system.material, colour_class=opening.colour_class or "", span_nm=span)
-    most = rulebook.gap_most_nm(span_nm=span)
-    gaps = (figure, sized.gaps[1]) if axis == 0 else (sized.gaps[0], figure)
-    gaps_most = (most, sized.gaps_most[1]) if axis == 0 else (sized.gaps_most[0], most)
+    figure = rulebook.gaps.at((system.material, opening.colour_class or ""), span)
+    most = rulebook.gaps_most.at(("", ""), span)
+    if axis == 0:
+        sized.gaps, sized.gaps_most = (figure, sized.gaps[1]), (most, sized.gaps_most[1])
+    else:
+        sized.gaps, sized.gaps_most = (sized.gaps[0], figure), (sized.gaps_most[0], most)
     own = opening.own_gap_nm[first], opening.own_gap_nm[second]
     if figure is None and None in own:
-        return None, gaps, gaps_most
+        return False
     by_rulebook = 0 if figure is None else figure.nm
     gap = (by_rulebook if own[0] is None else own[0], by_rulebook if own[1] is None else own[1])
     upstand = 0
@@ -259,7 +253,11 @@ def _axis(
         lean=lean,
         stated_nm=stated,
     )
-    return fit, gaps, gaps_most
+    if axis == 0:
+        sized.width = fit
+    else:
+        sized.height = fit
+    return True
 
 
 @lru_cache(maxsize=1024)
@@ -287,10 +285,16 @@ def _read_diagonals(sized: Sized, widths: tuple[int, ...] | None, heights: tuple
     assert heights is not None  # noqa: S101 - a missing height is trouble
     assert rulebook is not None  # noqa: S101 - a missing rulebook is trouble
     assert pair is not None  # noqa: S101 - an unread diagonal is trouble
-    sized.lean = lean_of(
+    sized.lean = _lean(opening, widths, heights, rulebook)
+
+
+def _lean(opening: Opening, widths: tuple[int, ...], heights: tuple[int, ...], rulebook: Rulebook) -> Lean:
+    """What two diagonals that could be read say."""
+    pair: tuple[int, int] = opening.diagonals_nm  # type: ignore[assignment] # the caller has seen to it
+    return lean_of(
         widths_nm=widths,
         heights_nm=heights,
-        diagonals_nm=(pair[0], pair[1]),
+        diagonals_nm=pair,
         is_head_sloping=opening.is_head_sloping,
         differ_from_nm=rulebook.diagonals_differ_from_nm,
     )
@@ -396,19 +400,65 @@ def _plan_lights(sized: Sized) -> None:
         sized.missing["plan"] = sized.missing["lights"] = plan
         return
     sized.plan = plan
-    sized.places_nm = tuple(place.nm for place in places)
+    sized.places_nm = tuple([place.nm for place in places])
     width, height = sized.width.size_nm, sized.height.size_nm
     sized.values = plan.values(width_nm=width, height_nm=height, places_nm=sized.places_nm)
-    values = sized.values
-    if sized.places_nm and not all(
-        (divider.room is None or values[divider.room] > 0)
-        and (divider.room_after is None or values[divider.room_after] > 0)
-        for divider in plan.dividers
-    ):
+    if not _are_dividers_inside(plan, sized):
         sized.missing["lights"] = "a divider lies outside the field that it divides"
     _glaze(sized, plan, system)
     if sized.rulebook is not None:
         _place_holes(sized, plan, sized.rulebook, width, height)
+
+
+def _are_dividers_inside(plan: Plan, sized: Sized) -> bool:
+    """Whether every stated place leaves a light on both sides of its divider."""
+    values = sized.values
+    return not sized.places_nm or all(
+        (divider.room is None or values[divider.room] > 0)
+        and (divider.room_after is None or values[divider.room_after] > 0)
+        for divider in plan.dividers
+    )
+
+
+def resized(like: Sized, opening: Opening, *, base: str, shared: OrderFacts) -> Sized | None:
+    """Sizes of an opening that differs from one that has been sized only in its readings and stated frame.
+
+    What does not follow from those numbers is taken over; what does is worked out by the same steps as in
+    `size_opening`.
+
+    Args:
+        like: the other opening, with all its sizes; its readings are as many.
+        opening: as read, seen from outside, every reading of it.
+        base, shared: as for `size_opening`.
+    Returns: the sizes; None where these numbers lead elsewhere, and the long way has to be taken.
+    """
+    plan, system, rulebook = like.plan, like.system, like.rulebook
+    if plan is None or system is None or rulebook is None:
+        return None
+    sized = Sized(
+        opening, system, rulebook, base, like.is_turned, like.from_defaults, like.missing, shared=shared
+    )
+    sized.sill, sized.bead, sized.plan, sized.places_nm = like.sill, like.bead, plan, like.places_nm
+    widths: tuple[int, ...] = opening.widths_nm  # type: ignore[assignment] # every reading is there
+    heights: tuple[int, ...] = opening.heights_nm  # type: ignore[assignment]
+    lean = None
+    if like.lean is not None:
+        sized.lean = lean = _lean(opening, widths, heights, rulebook)
+    is_head = opening.is_head_sloping
+    if not _fit_axis(sized, 0, widths, None if is_head else lean):
+        return None
+    if not _fit_axis(sized, 1, heights, lean if is_head else None):
+        return None
+    assert sized.width is not None  # noqa: S101 - it has been fitted
+    assert sized.height is not None  # noqa: S101 - likewise
+    width, height = sized.width.size_nm, sized.height.size_nm
+    sized.values = plan.values(width_nm=width, height_nm=height, places_nm=sized.places_nm)
+    if width <= 0 or height <= 0 or not _are_dividers_inside(plan, sized):
+        return None
+    _glaze(sized, plan, system)
+    _place_holes(sized, plan, rulebook, width, height)
+    _cut_sill(sized)
+    return sized
 
 
 def _glaze(sized: Sized, plan: Plan, system: ProfileSystem) -> None:
@@ -417,26 +467,45 @@ def _glaze(sized: Sized, plan: Plan, system: ProfileSystem) -> None:
         return
     whole = plan.denominator * NM
     thickness = float(opening.glass.glass_mm)
-    members = plan.members
-    for light in plan.lights:
-        width, height = values[light.glass[0]] // whole, values[light.glass[1]] // whole
-        glass_kg = pane_mass_kg(
-            width_mm=width, height_mm=height, glass_mm=thickness, per_m2_mm=policy().glass_kg_per_m2_mm
-        )
+    per_m2_mm = policy().glass_kg_per_m2_mm
+    gear = system.hardware_kg_per_sash
+    for across, up, own_safety, members, beads, bead_kg_m in _weighed(plan):
+        width, height = values[across] // whole, values[up] // whole
+        glass_kg = pane_mass_kg(width_mm=width, height_mm=height, glass_mm=thickness, per_m2_mm=per_m2_mm)
         sash_kg = None
-        if light.sash is not None:
+        if members:
             grams = 0.0
-            for number in light.members:
-                member = members[number]
-                grams += values[member.finished] * member.mass_kg_m
-                steel = member.steel
-                if steel is not None and values[member.finished] >= steel.from_nm * plan.denominator:
-                    grams += values[steel.cut] * steel.mass_kg_m
-            for bead in light.beads:
-                grams += values[bead.cut] * light.bead_kg_m
-            sash_kg = glass_kg + grams / (whole * 1000) + system.hardware_kg_per_sash
-        safety = light.light.safety or opening.safety
-        sized.glazed.append(Glazed((width, height), glass_kg, sash_kg, safety))
+            for finished, mass, level, steel_cut, steel_mass in members:
+                length = values[finished]
+                grams += length * mass
+                if level is not None and length >= level:
+                    grams += values[steel_cut] * steel_mass
+            for cut in beads:
+                grams += values[cut] * bead_kg_m
+            sash_kg = glass_kg + grams / (whole * 1000) + gear
+        sized.glazed.append(Glazed((width, height), glass_kg, sash_kg, own_safety or opening.safety))
+
+
+_Weighed = tuple[
+    int, int, str | None, tuple[tuple[int, float, int | None, int, float], ...], tuple[int, ...], float
+]
+"""Forms of the glass, safety glass of the light's own, members and beads of its sash with their masses."""
+
+
+@lru_cache(maxsize=4096)
+def _weighed(plan: Plan) -> tuple[_Weighed, ...]:
+    """What the masses of each light follow from; a fixed light has no members."""
+    found = []
+    for light in plan.lights:
+        members = []
+        for number in light.members:
+            member, steel = plan.members[number], plan.members[number].steel
+            level = None if steel is None else steel.from_nm * plan.denominator
+            steel_of = (0, 0.0) if steel is None else (steel.cut, steel.mass_kg_m)
+            members.append((member.finished, member.mass_kg_m, level, *steel_of))
+        beads = tuple(bead.cut for bead in light.beads)
+        found.append((*light.glass, light.light.safety, tuple(members), beads, light.bead_kg_m))
+    return tuple(found)
 
 
 @lru_cache(maxsize=64)
@@ -455,22 +524,21 @@ def _place_holes(sized: Sized, plan: Plan, rulebook: Rulebook, width: int, heigh
     if width <= 0 or height <= 0:
         return
     left, right, top, bottom = plan.marks
-    is_wide = width > rulebook.fixings.head_and_bottom_from_nm
-    sized.fixings = Fixings(
-        left=_along(height, left, sized, plan, rulebook),
-        right=_along(height, right, sized, plan, rulebook),
-        top=_along(width, top, sized, plan, rulebook) if is_wide else None,
-        bottom=_along(width, bottom, sized, plan, rulebook) if is_wide else None,
-    )
+    figures = _figures(rulebook, plan.denominator)
+    values, over = sized.values, plan.denominator
+    on_left = _along(height * over, left, values, figures)
+    on_top = on_bottom = None
+    if width > rulebook.fixings.head_and_bottom_from_nm:
+        on_top = _along(width * over, top, values, figures)
+        on_bottom = on_top if bottom == top else _along(width * over, bottom, values, figures)
+    on_right = on_left if right == left else _along(height * over, right, values, figures)
+    sized.fixings = Fixings(on_left, on_right, on_top, on_bottom)
 
 
-def _along(length_nm: int, marks: tuple[int, ...], sized: Sized, plan: Plan, rulebook: Rulebook) -> Holes:
+def _along(length: int, marks: tuple[int, ...], values: list[int], figures: FixingFigures) -> Holes:
     """Holes along one side, clear of the dividers that meet it."""
-    length = length_nm * plan.denominator
-    centres = (
-        tuple([centre for mark in marks if 0 < (centre := sized.values[mark]) < length]) if marks else ()
-    )
-    return holes(length=length, dividers=centres, figures=_figures(rulebook, plan.denominator))
+    centres = tuple([centre for mark in marks if 0 < (centre := values[mark]) < length]) if marks else ()
+    return holes(length=length, dividers=centres, figures=figures)
 
 
 def _cut_sill(sized: Sized) -> None:

@@ -32,6 +32,7 @@ RANKS = {
     "shape": 2,
     "normalise": 2,
     "sizing": 2,
+    "patterns": 2,
     "rules": 2,
     "pipeline": 3,
     "readers": 4,

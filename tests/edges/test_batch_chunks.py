@@ -17,6 +17,7 @@ from sawready.batch.settings import GivenFile, RunSettings
 from sawready.errors import UnreadableError
 from sawready.normalise import CallerDefaults
 from sawready.readers import csv_orders, json_orders
+from sawready.readers.csv_plan import SheetOrder
 from sawready.readers.orders import read_orders
 from sawready.readers.raw import Unreadable
 
@@ -32,6 +33,8 @@ def told(item) -> tuple:
     """An order or a refusal by everything that a result depends on."""
     if isinstance(item, Unreadable):
         return (item,)
+    if isinstance(item, SheetOrder):
+        item = item.raw()
     places = ["/openings/0/widths/0", "/openings/0", "/system", "/openings/1/layout"]
     cells = [item.cell(place) for place in places]
     return json.dumps(item.data, default=str), item.source, repr(item.problems), cells
@@ -137,7 +140,7 @@ def test_an_order_far_apart_in_a_huge_sheet_is_one_order():
     ).encode()
     with patch.object(csv_orders, "MOST_HELD_BYTES", 0):
         chunks = list(cut([source(data, "csv")], SETTINGS, chunk_openings=100))
-    first = next(iter(chunks[0].parts[0].items(SETTINGS)))
+    first = next(iter(chunks[0].parts[0].items(SETTINGS))).raw()
     assert [opening["opening_ref"] for opening in first.data["openings"]] == ["W0", "W10001"]
     assert first.cell("/openings/1/layout").line == 10_003
     assert len(chunks) == 101

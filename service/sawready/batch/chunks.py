@@ -15,7 +15,7 @@ from sawready.batch.progress import Watched
 from sawready.batch.settings import GivenFile, RunSettings, map_of
 from sawready.errors import ServiceError, UnreadableError
 from sawready.readers.csv_orders import SheetOrders
-from sawready.readers.csv_plan import Group, Plan
+from sawready.readers.csv_plan import Group, Plan, SheetOrder
 from sawready.readers.json_orders import MOST_FILE_BYTES, MOST_LINE_BYTES, read_json, read_ndjson
 from sawready.readers.marks import UTF8_BOM
 from sawready.readers.orders import read_orders
@@ -32,7 +32,7 @@ _BYTES_OF_OPENING: Final[Mapping[Kind, int]] = {"csv": 128, "json": 512, "ndjson
 
 _SPACE: Final = b" \t\r\n"
 
-Item = RawOrder | Unreadable
+Item = RawOrder | SheetOrder | Unreadable
 
 
 @dataclass(slots=True)
@@ -66,7 +66,10 @@ class WholeFile(Part):
         """Reads the file."""
         try:
             orders = orders_of(_stream(self.data), self.kind, self.file, self.column_map, settings)
-            yield from orders
+            if isinstance(orders, SheetOrders):
+                yield from _of_groups(orders.groups, orders.plan, self.file)
+            else:
+                yield from orders
         except UnreadableError as error:
             yield refused_file(self.file, error)
             return
@@ -86,8 +89,13 @@ class SheetRows(Part):
         del settings
         plan = self.plan
         assert plan is not None  # noqa: S101 - rows come with their plan
-        for item in self.held:
-            yield item if isinstance(item, Unreadable) else plan.order(item, self.file)
+        yield from _of_groups(self.held, plan, self.file)
+
+
+def _of_groups(groups: Iterable[Group | Unreadable], plan: Plan, file: str) -> Iterator[Item]:
+    """Orders of rows that are held together."""
+    for item in groups:
+        yield item if isinstance(item, Unreadable) else SheetOrder(plan, item, file)
 
 
 @dataclass(slots=True)
@@ -110,7 +118,7 @@ class Lines(Part):
 class Items(Part):
     """Orders that have been read, and what was refused."""
 
-    read: list[Item] = field(default_factory=list)
+    read: list[RawOrder | Unreadable] = field(default_factory=list)
 
     def items(self, settings: RunSettings) -> Iterator[Item]:
         """Gives them."""
@@ -141,7 +149,7 @@ class CountsError(ServiceError):
 
 def orders_of(
     stream: BinaryIO, kind: Kind, name: str, column_map: GivenFile | None, settings: RunSettings
-) -> Iterator[Item]:
+) -> Iterator[RawOrder | Unreadable]:
     """Orders of one file as its reader gives them.
 
     Raises: UnreadableError, at once or on the way, for a file that cannot be read at all.
@@ -384,7 +392,7 @@ def _whole_lines(stream: BinaryIO, size: int) -> Iterator[bytes]:
 
 
 def _cut_json(source: Source, stream: BinaryIO, cutter: _Cutter) -> Iterator[Chunk]:
-    read: list[Item] = []
+    read: list[RawOrder | Unreadable] = []
     weight = 0
     for item in read_json(stream.read(MOST_FILE_BYTES + 1), source=source.name):
         read.append(item)

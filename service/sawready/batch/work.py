@@ -7,14 +7,15 @@ from typing import Final
 
 import orjson
 
-from sawready.batch.chunks import Chunk
+from sawready.batch.chunks import Chunk, Item
 from sawready.batch.settings import RunSettings, program_digest
 from sawready.batch.tally import FileCounts, Tally
 from sawready.model.finding import Cell, Finding
-from sawready.pipeline import OrderResult, check_order
+from sawready.pipeline import OrderResult, check_order, check_rows
+from sawready.readers.csv_plan import SheetOrder
 from sawready.readers.raw import RawOrder, Unreadable
 from sawready.report.as_csv import cutting_lines, finding_lines, glass_lines, order_line, unreadable_line
-from sawready.report.as_json import result_bytes, unreadable_bytes
+from sawready.report.as_json import CellOf, result_bytes, unreadable_bytes
 from sawready.rules import intake
 from sawready.version import VERSION
 
@@ -110,18 +111,14 @@ class _Worker:
             found |= {name: "".join(lines).encode() for name, lines in self._tables.items()}
         return found
 
-    def take(self, item: RawOrder | Unreadable, file: str, counts: FileCounts) -> None:
+    def take(self, item: Item, file: str, counts: FileCounts) -> None:
         """Checks an order, or keeps what was refused."""
         if isinstance(item, Unreadable):
             counts.read += 1
             self._refuse(item, file, counts)
             return
-        counts.read += len(item.data["openings"])
-        settings = self._settings
-        result = check_order(
-            item.data, catalogue=self._catalogue, caller=settings.caller, problems=item.problems
-        )
-        cell_of = None if item.places is None else item.cell
+        result, cell_of, openings = self._checked(item)
+        counts.read += openings
         line = result_bytes(result, cell_of=cell_of)
         self._lines.append(line)
         self.tally.add_order(result, counts, file=file, length=len(line) + 1)
@@ -143,6 +140,18 @@ class _Worker:
                     settings=self._settings_key(result),
                 )
             )
+
+    def _checked(self, item: RawOrder | SheetOrder) -> tuple[OrderResult, CellOf | None, int]:
+        """What comes of an order, how its cells are found, and how many openings it has."""
+        catalogue, caller = self._catalogue, self._settings.caller
+        if isinstance(item, SheetOrder):
+            result = check_rows(item, catalogue=catalogue, caller=caller)
+            if result is None:
+                raw = item.raw()
+                result = check_order(raw.data, catalogue=catalogue, caller=caller, problems=raw.problems)
+            return result, item.cell, item.count
+        result = check_order(item.data, catalogue=catalogue, caller=caller, problems=item.problems)
+        return result, None if item.places is None else item.cell, len(item.data["openings"])
 
     def _refuse(self, item: Unreadable, file: str, counts: FileCounts) -> None:
         found = refusal(item)
@@ -185,8 +194,10 @@ def refusal(item: Unreadable) -> Finding:
     )
 
 
-def _record_digest(item: RawOrder) -> str:
+def _record_digest(item: RawOrder | SheetOrder) -> str:
     """Short digest of an order as it was read, so that a later run can tell whether it has changed."""
+    if isinstance(item, SheetOrder):
+        return _short(item.content().encode("utf-8", "replace"))
     try:
         content = orjson.dumps(item.data, option=orjson.OPT_SORT_KEYS, default=str)
     except TypeError:  # half characters and huge numbers, which an order may hold and orjson refuses

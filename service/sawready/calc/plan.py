@@ -4,9 +4,10 @@ Windows repeat: a few layouts make up most orders. A plan holds every length of 
 factors over one denominator, so that a window costs a handful of multiplications, and stays exact.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import add, itemgetter, mul
 from typing import Final
 
 from sawready.calc import cutting, glazing
@@ -117,9 +118,9 @@ class Plan:
 
     Attributes:
         denominator: what every value is over; values are nanometres times this.
-        simple: forms of one variable at most: (number, variable 0 for W or 1 for H, factor, constant).
-        general: the others: (number, constant, factors of W, H and the places).
-        size: how many forms there are.
+        constants, factors: of each form of one variable at most; noughts for the others.
+        sides: picks the variable of each form from W and H.
+        general: the other forms: (number, constant, factors of W, H and the places).
         places: the stated places, in the order of their variables.
         members: pieces of profile in published order.
         lights: in reading order.
@@ -130,9 +131,10 @@ class Plan:
     """
 
     denominator: int
-    simple: tuple[tuple[int, int, int, int], ...]
+    constants: tuple[int, ...]
+    factors: tuple[int, ...]
+    sides: Callable[[tuple[int, int]], tuple[int, ...]]
     general: tuple[tuple[int, int, tuple[int, ...]], ...]
-    size: int
     places: tuple[Place, ...]
     members: tuple[Member, ...]
     lights: tuple[LightPlan, ...]
@@ -150,14 +152,12 @@ class Plan:
             places_nm: the stated places in the plan's order. [nm]
         Returns: nanometres times the denominator, by number of the form.
         """
-        found = [0] * self.size
-        sides = (width_nm, height_nm)
-        for number, side, factor, constant in self.simple:
-            found[number] = constant + factor * sides[side]
+        # Forms of one side in one sweep without a loop in Python: it is what every opening needs most of.
+        found = list(map(add, self.constants, map(mul, self.factors, self.sides((width_nm, height_nm)))))
         if self.general:
             variables = (width_nm, height_nm, *places_nm)
             for number, constant, factors in self.general:
-                found[number] = constant + sum(map(int.__mul__, factors, variables))
+                found[number] = constant + sum(map(mul, factors, variables))
         return found
 
 
@@ -206,23 +206,23 @@ def compile_plan(layout: Layout, system: ProfileSystem, *, colour_class: str, be
     )
     denominator = common_denominator(ref.forms)
     names = ["W", "H", *(f"p{number}" for number in range(len(fields.places)))]
-    simple: list[tuple[int, int, int, int]] = []
+    constants, sole, sides = ([0] * len(ref.forms) for _ in range(3))
     general: list[tuple[int, int, tuple[int, ...]]] = []
     for number, form in enumerate(ref.forms):
         constant = int(form.terms.get(ONE, Fraction(0)) * NM * denominator)
         factors = tuple(int(form.terms.get(name, Fraction(0)) * denominator) for name in names)
         used = [index for index, factor in enumerate(factors) if factor]
-        if used in ([], [0]):
-            simple.append((number, 0, factors[0], constant))
-        elif used == [1]:
-            simple.append((number, 1, factors[1], constant))
+        if used in ([], [0], [1]):
+            sides[number] = used[0] if used else 0
+            constants[number], sole[number] = constant, factors[sides[number]]
         else:
             general.append((number, constant, factors))
     return Plan(
         denominator,
-        tuple(simple),
+        tuple(constants),
+        tuple(sole),
+        itemgetter(*sides),
         tuple(general),
-        len(ref.forms),
         tuple(fields.places),
         tuple(members),
         lights,

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import Literal
 
 from sawready.model.glass_unit import GlassUnit
@@ -129,7 +130,7 @@ class Opening:
         """Whether the order states a gap of its own on any side."""
         return self.own_gap_nm != (None, None, None, None)
 
-    @property
+    @cached_property
     def colour_class(self) -> str | None:
         """``white`` where the outside is white, else ``coloured``; None where no colour is known."""
         if self.colour_outside is None:

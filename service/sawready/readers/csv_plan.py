@@ -8,6 +8,7 @@ from typing import Any, Final, NamedTuple
 from sawready.model.finding import REJECT, Cell, Finding
 from sawready.model.pointer import pointer, tokens_of
 from sawready.order_schema import MOST_OPENINGS
+from sawready.patterns import RowShape, row_shape
 from sawready.readers.column_map import PAIR_COLUMNS, ColumnMap, PairOrder
 from sawready.readers.columns import COLUMNS, Column
 from sawready.readers.csv_match import MOST_NAMED, matched
@@ -70,6 +71,83 @@ class Group:
             self.bodies.append(body)
 
 
+class SheetOrder:
+    """An order of a sheet as its rows, of which the nested form is made only where it is needed.
+
+    Attributes:
+        source: name of the sheet.
+        head: values of the order's own columns.
+    """
+
+    __slots__ = ("_group", "_plan", "head", "source")
+
+    def __init__(self, plan: "Plan", group: Group, source: str) -> None:
+        self._plan = plan
+        self._group = group
+        self.source = source
+        self.head = group.head
+
+    @property
+    def count(self) -> int:
+        """How many openings it has."""
+        return self._group.count
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether the sheet itself has nothing to say of it, and its rows agree about the order."""
+        return not self._group.problems and not self._group.others
+
+    @property
+    def shape(self) -> RowShape:
+        """Where the columns of its openings stand."""
+        return row_shape(self._plan.body)
+
+    @property
+    def rows(self) -> list[list[str]]:
+        """Of each opening, the texts of its columns, and a blank one behind them."""
+        # One split for each row, with the blank put behind it beforehand.
+        return [(body + SEPARATOR).split(SEPARATOR) for body in self._group.bodies]
+
+    def record(self) -> dict[str, Any]:
+        """The order in its nested form without its openings."""
+        return self._plan.head(self._group, [])
+
+    def opening(self, number: int) -> tuple[dict[str, Any], list[Finding]]:
+        """One opening in its nested form, and what the sheet has to say of it."""
+        opening, gaps = self._plan.opening(self._group.bodies[number].split(SEPARATOR))
+        places = _Places(self._plan, self._group)
+        return opening, [self._plan.first_missing(name, number, places) for name in gaps]
+
+    def cell(self, at: str) -> Cell | None:
+        """Line and heading of the value at a pointer."""
+        return _Places(self._plan, self._group).cell(at)
+
+    def raw(self) -> RawOrder:
+        """The whole order in its nested form."""
+        return self._plan.order(self._group, self.source)
+
+    def content(self) -> str:
+        """What it says, whatever the order of the columns: each column's name and value that is not blank."""
+        plan, group = self._plan, self._group
+        names = [column.name for column in plan.columns]
+        heads = [group.head, *group.others]
+        parts = [
+            name + SEPARATOR + value
+            for head in heads
+            for name, value in zip(names, head, strict=False)
+            if value
+        ]
+        body_names = plan.body
+        for body in group.bodies:
+            parts.append("")
+            parts += [
+                name + SEPARATOR + value
+                for name, value in zip(body_names, body.split(SEPARATOR), strict=True)
+                if value
+            ]
+        return "\n".join(parts)
+
+
 class Plan:
     """Which cell of a sheet goes where.
 
@@ -79,6 +157,7 @@ class Plan:
             openings, readings last.
         headings: heading of each, None where only a default gives it.
         unnamed: numbers of the columns without a heading, which must be blank.
+        body: names of the columns that belong to openings, in their order.
     """
 
     def __init__(
@@ -124,6 +203,7 @@ class Plan:
         ]
         self._heads = sum(column.level == "order" for column in self.columns)
         body = self.columns[self._heads :]
+        self.body = tuple(column.name for column in body)
         self._parents = [
             str(column.path[0]) if len(column.path) == 2 else None for column in body if not column.is_reading
         ]
@@ -186,14 +266,14 @@ class Plan:
     def order(self, group: Group, source: str) -> RawOrder:
         """The raw order of a group, in the nested form that JSON has."""
         problems = list(group.problems)
-        data = self._head(group, problems)
+        data = self.head(group, problems)
         places = _Places(self, group)
         openings: list[dict[str, Any]] = []
         for number, body in enumerate(group.bodies):
             opening, gaps = self.opening(body.split(SEPARATOR))
             openings.append(opening)
             if gaps:
-                problems.extend(self._first_missing(name, number, places) for name in gaps)
+                problems.extend(self.first_missing(name, number, places) for name in gaps)
         data["openings"] = openings
         return RawOrder(data, source, group.lines[0], problems, places.cell)
 
@@ -217,8 +297,8 @@ class Plan:
                 gaps.append(name)
         return opening, gaps
 
-    def _head(self, group: Group, problems: list[Finding]) -> dict[str, Any]:
-        """The order's own values; one that its rows contradict is a problem and left out."""
+    def head(self, group: Group, problems: list[Finding]) -> dict[str, Any]:
+        """The order's own values in their nested form; one that its rows contradict is a problem and left out."""
         data: dict[str, Any] = {}
         heads = [group.head, *group.others]
         lines = [group.lines[0], *group.others.values()]
@@ -253,7 +333,8 @@ class Plan:
             cell=Cell(list(stated.values())[1], self.headings[number]),
         )
 
-    def _first_missing(self, name: str, opening: int, places: "_Places") -> Finding:
+    def first_missing(self, name: str, opening: int, places: "_Places") -> Finding:
+        """What is said of later readings of which the first is blank."""
         first = next(column for column in COLUMNS if column.path == (name, 0))
         words = first.name.replace("_", " ")
         return Finding(

@@ -1,9 +1,9 @@
 """Applies the rules to an opening, and lists those that lack their facts."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from sawready.catalogue.building import building_figures
 from sawready.model.finding import Finding
@@ -26,11 +26,11 @@ from sawready.rules import (
     suspicion,
     ventilation,
 )
-from sawready.rules.registry import Check, NotJudged, Reason, catalogue_pages, finding
+from sawready.rules.registry import Check, Hit, NotJudged, Reason, catalogue_pages, finding
 from sawready.rules.where import as_written
 from sawready.sizing import Sized
 
-__all__ = ["FACTS", "NotApplied", "apply_rules"]
+__all__ = ["FACTS", "NotApplied", "Steps", "apply_rules"]
 
 _FAMILIES: Final = (
     intake,
@@ -150,15 +150,131 @@ def apply_rules(ctx: Sized) -> tuple[list[Finding], list[NotApplied]]:
         for hit in check(ctx):
             if isinstance(hit, NotJudged):
                 not_judged.append(NotApplied(page.name, hit.because))
-                continue
-            at = hit.at
-            if not at.startswith("/"):
-                at = as_written(
-                    at,
-                    base=ctx.base,
-                    is_turned=ctx.is_turned,
-                    from_defaults=ctx.from_defaults,
-                    heights=len(ctx.opening.heights_nm),
-                )
-            found.append(finding(page, hit, base=ctx.base, at=at))
+            else:
+                found.append(_found(ctx, page, hit))
     return found, [*[NotApplied(reason, missing[name]) for reason, name in lacking], *not_judged]
+
+
+def _found(ctx: Sized, page: Reason, hit: Hit) -> Finding:
+    """The finding of a hit, with its place as the order was written."""
+    at = hit.at
+    if not at.startswith("/"):
+        at = as_written(
+            at,
+            base=ctx.base,
+            is_turned=ctx.is_turned,
+            from_defaults=ctx.from_defaults,
+            heights=len(ctx.opening.heights_nm),
+        )
+    return finding(page, hit, base=ctx.base, at=at)
+
+
+_SIZED_FIXED: Final = frozenset(
+    {"system", "rulebook", "is_turned", "from_defaults", "missing", "sill", "bead", "plan", "places_nm"}
+)
+_OPENING_FIXED: Final = frozenset(
+    {
+        "measured_to", "is_head_sloping", "inside_width_nm", "inside_height_nm", "to_come_nm", "height_includes_sill",
+        "own_gap_nm", "extenders_nm", "sill", "set_back_nm", "layout", "surveyed_layout", "colour_outside",
+        "colour_inside", "glass", "safety", "u_g_w_m2k", "vent_mm2", "escape", "design_wind_pa", "gas", "emissivity",
+        "impact_class", "old_vent_mm2", "element", "door_beside_nm", "energy_band", "unread", "has_own_gap",
+        "colour_class",
+    }
+)  # fmt: skip
+_SHARED_FIXED: Final = frozenset({"site"})
+_FIT_FIXED: Final = frozenset({"upstand_nm", "extender_nm", "finishes_nm"})
+_LOOKED_INTO: Final[Mapping[str, frozenset[str]]] = {
+    "opening": _OPENING_FIXED,
+    "shared": _SHARED_FIXED,
+    "width": _FIT_FIXED,
+    "height": _FIT_FIXED,
+    "lean": frozenset(),
+}
+"""Members of a sized opening of which some parts are fixed by its pattern; that they are there at all is."""
+
+
+class _Watch:
+    """Stands for an opening before a check, and sees whether the check looks at anything of its own."""
+
+    def __init__(self, inner: Any, fixed: frozenset[str], seen: list[str]) -> None:
+        self._inner, self._fixed, self._seen = inner, fixed, seen
+
+    def __getattr__(self, name: str) -> Any:
+        """A member; what is not known to be fixed is noted."""
+        value = getattr(self._inner, name)
+        if isinstance(self._inner, Sized) and name in _LOOKED_INTO:
+            return None if value is None else _Watch(value, _LOOKED_INTO[name], self._seen)
+        if name not in self._fixed and not (name == "stated_nm" and value is None):
+            self._seen.append(name)
+        return value
+
+
+class Steps:
+    """The checks that the openings of a pattern need, and what is the same for all of them.
+
+    Args:
+        checks: checks in their order; None for one that is the same for all.
+        told: beside each, that it is not applied, where that is the same for all.
+        lacking: checks that lack a fact.
+    """
+
+    def __init__(
+        self,
+        checks: Sequence[tuple[Reason, Check | None]],
+        told: Sequence[NotApplied | None],
+        lacking: Sequence[NotApplied],
+    ) -> None:
+        self._live = tuple(
+            (place, page, check) for place, (page, check) in enumerate(checks) if check is not None
+        )
+        self._told = tuple(told)
+        self._lacking = tuple(lacking)
+        self._known: dict[tuple[tuple[int, str], ...], tuple[NotApplied, ...]] = {}
+
+    @classmethod
+    def watched(cls, ctx: Sized) -> "Steps":
+        """Runs each check on an opening and sees which of them look at what is its own.
+
+        A check is a function of what it looks at. One that looked only at what the pattern fixes takes the
+        same way for every opening of it.
+
+        Args:
+            ctx: an opening that `apply_rules` has judged.
+        """
+        missing = ctx.missing
+        checks, lacking = _sorted_out(frozenset((name, bool(because)) for name, because in missing.items()))
+        steps: list[tuple[Reason, Check | None]] = []
+        told: list[NotApplied | None] = []
+        for page, check in checks:
+            seen: list[str] = []
+            hits = list(check(_Watch(ctx, _SIZED_FIXED, seen)))
+            is_fixed = not seen and len(hits) <= 1 and all(isinstance(hit, NotJudged) for hit in hits)
+            steps.append((page, None if is_fixed else check))
+            because = next((hit.because for hit in hits if isinstance(hit, NotJudged)), None)
+            told.append(NotApplied(page.name, because) if is_fixed and because is not None else None)
+        return cls(steps, told, [NotApplied(reason, missing[name]) for reason, name in lacking])
+
+    def apply(self, ctx: Sized) -> tuple[list[Finding], tuple[NotApplied, ...]]:
+        """What `apply_rules` gives for an opening of the pattern."""
+        found: list[Finding] = []
+        not_judged: list[tuple[int, str]] = []
+        for place, page, check in self._live:
+            if hits := check(ctx):
+                for hit in hits:
+                    if isinstance(hit, NotJudged):
+                        not_judged.append((place, hit.because))
+                    else:
+                        found.append(_found(ctx, page, hit))
+        key = tuple(not_judged)
+        not_applied = self._known.get(key)
+        if not_applied is None:
+            not_applied = self._known[key] = self._not_applied(not_judged)
+        return found, not_applied
+
+    def _not_applied(self, not_judged: Sequence[tuple[int, str]]) -> tuple[NotApplied, ...]:
+        """Everything that is not applied, in the order of the checks."""
+        names = {place: page.name for place, page, _ in self._live}
+        by_place = [(place, told) for place, told in enumerate(self._told) if told is not None]
+        by_place += [(place, NotApplied(names[place], because)) for place, because in not_judged]
+        by_place.sort(key=lambda item: item[0])
+        return (*self._lacking, *[told for _, told in by_place])

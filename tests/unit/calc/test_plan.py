@@ -169,4 +169,4 @@ def test_equal_forms_are_worked_out_once(demo70: ProfileSystem) -> None:
     plan = plan_of("fixed | fixed", demo70)
     assert len({member.cut for member in plan.members[:2]}) == 1
     assert plan.lights[0].daylight == plan.lights[1].daylight
-    assert plan.size < 40
+    assert len(plan.constants) < 40
