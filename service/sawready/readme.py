@@ -70,7 +70,8 @@ def _check_help() -> str:
     check = command.get_command(click.Context(command), "check")
     if check is None:
         raise TypeError("there is no command check")
-    context = click.Context(check, info_name="sawready check", max_content_width=100)
+    names = command.context_settings["help_option_names"]
+    context = click.Context(check, info_name="sawready check", max_content_width=100, help_option_names=names)
     return f"```text\n{check.get_help(context)}\n```\n"
 
 

@@ -72,6 +72,43 @@ def test_questions_as_one_object_a_line(order):
     assert (lines[0]["at"], lines[0]["candidates"][0]) == ("/openings/0/widths/1", 1507.0)
 
 
+@pytest.mark.parametrize(
+    ("change", "ask"),
+    [
+        ({"heights": [1225, 1233, 1241], "diagonals": None}, ": is the wall so, or is a reading wrong?"),
+        ({"diagonals": [1955, 1956]}, ": which of them is wrong?"),
+        ({"frame": {"width": 1470, "height": 1218}}, ": is that meant?"),
+        (
+            {"surveyed": {"viewed_from": "outside", "layout": "side-hung left"}, "layout": "side-hung right"},
+            ": which of the two is right?",
+        ),
+        (
+            {"surveyed": {"viewed_from": "outside", "layout": "fixed"}, "layout": "side-hung right"},
+            ": may it open there?",
+        ),
+    ],
+)
+def test_each_finding_is_asked_about_in_its_own_words(order, change, ask):
+    """A message alone is no question; what to answer depends on what was found."""
+    data = json.loads(order.read_text(encoding="utf-8"))
+    data["openings"] = [{**data["openings"][1], **change}]
+    order.write_text(json.dumps(data), encoding="utf-8")
+    lines = run(str(order), "--questions", "--format", "ndjson").stdout.splitlines()
+    questions = [json.loads(line)["question"] for line in lines]
+    assert sum(question.endswith(ask) for question in questions) == 1
+    assert {question.count("?") for question in questions} == {1}
+
+
+def test_a_view_that_is_not_stated_is_asked_for(order):
+    """Left and right cannot be told without it."""
+    data = json.loads(order.read_text(encoding="utf-8"))
+    del data["viewed_from"]
+    data["openings"] = [{**data["openings"][1], "layout": "side-hung left | fixed"}]
+    order.write_text(json.dumps(data), encoding="utf-8")
+    lines = run(str(order), "--questions", "--format", "ndjson").stdout.splitlines()
+    assert any(json.loads(line)["question"].endswith(": from which side is it seen?") for line in lines)
+
+
 def test_nothing_to_ask_says_so(order, tmp_path):
     """A clean order has no question, and status 0."""
     data = json.loads(order.read_text(encoding="utf-8"))

@@ -28,6 +28,16 @@ _ANSWERABLE: Final = frozenset(
 )
 """Reasons beside those of suspicion that measuring again or looking again can settle."""
 
+_ASKED: Final = {
+    "view-not-stated": "from which side is it seen?",
+    "readings-disagree": "is the wall so, or is a reading wrong?",
+    "diagonals-disagree": "which of them is wrong?",
+    "gap-too-large": "is that meant?",
+    "layout-differs-from-survey": "which of the two is right?",
+    "opener-in-fixed-position": "may it open there?",
+}
+"""What to ask after the message of a finding that offers no size."""
+
 
 def questions_of(result: OrderResult) -> list[dict[str, Any]]:
     """The questions of one order, in its order.
@@ -63,8 +73,8 @@ def _question(found: Finding) -> str:
     """The finding as one sentence that can be answered; a weighed one brings its own."""
     if REASONS[found.reason].remedy == "{question}":
         return found.remedy or found.message
-    ask = "what is it?" if found.severity == REJECT else "is that so?"
-    if found.candidates:
+    ask = _ASKED.get(found.reason) or ("what is it?" if found.severity == REJECT else "is that so?")
+    if found.candidates and found.reason not in _ASKED:
         offered = " or ".join(_shown(each) for each in found.candidates[:3])
         ask = f"is it {offered}?"
     return f"{found.message.rstrip('.')}: {ask}"
