@@ -58,7 +58,8 @@ def surveyed_opening(
     heights, diagonals = opening.heights_nm, opening.diagonals_nm
     if ctx.is_turned:
         heights, diagonals = heights[::-1], diagonals[::-1]
-    widths_mm, heights_mm, diagonals_mm = _mm(opening.widths_nm), _mm(heights), _mm(diagonals)
+    widths_mm, heights_mm = _mm(opening.widths_nm), _mm(heights)
+    diagonals_mm = _mm(diagonals) if diagonals else ()
     frame_width, frame_height = _one_mm(opening.frame_width_nm), _one_mm(opening.frame_height_nm)
     inside_width, inside_height = _one_mm(opening.inside_width_nm), _one_mm(opening.inside_height_nm)
     if opening.unread:
@@ -87,7 +88,7 @@ def surveyed_opening(
         frame_width_mm=frame_width,
         frame_height_mm=frame_height,
         height_includes_sill=bool(opening.height_includes_sill),
-        sill_upstand_mm=0.0 if ctx.sill is None else float(ctx.sill.upstand_mm),
+        sill_upstand_mm=_upstand_mm(ctx),
         width_gap_mm=width_gap or 0.0,
         height_gap_mm=height_gap or 0.0,
         width_gap_most_mm=_most_mm(ctx, 0, rulebook),
@@ -156,6 +157,13 @@ def _is_sill_known(ctx: Sized) -> bool:
     if _HEIGHT_NEEDS & opening.unread:
         return False
     return opening.sill is None or ctx.sill is not None
+
+
+def _upstand_mm(ctx: Sized) -> float:
+    """Height that the sill takes; the fit has it at hand."""
+    if ctx.sill is None:
+        return 0.0
+    return float(ctx.sill.upstand_mm) if ctx.height is None else ctx.height.upstand_nm / NM
 
 
 def _gap_mm(ctx: Sized, axis: int) -> float | None:
