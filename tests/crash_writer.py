@@ -67,7 +67,7 @@ class Writer(threading.Thread):
         """Sends until the service is gone."""
         connection = http.client.HTTPConnection("127.0.0.1", self._port, timeout=10)
         number = 0
-        with contextlib.suppress(OSError, http.client.HTTPException):
+        with contextlib.closing(connection), contextlib.suppress(OSError, http.client.HTTPException):
             while True:
                 ref = f"{self._prefix}-{number}"
                 status, body = _post(connection, "/v1/orders", order(ref))
@@ -82,8 +82,8 @@ class Writer(threading.Thread):
 
 def _post(connection: http.client.HTTPConnection, path: str, body: object) -> tuple[int, bytes]:
     connection.request("POST", path, json.dumps(body), {"Content-Type": "application/json"})
-    response = connection.getresponse()
-    return response.status, response.read()
+    with connection.getresponse() as response:
+        return response.status, response.read()
 
 
 def one_round(

@@ -46,6 +46,10 @@ class Sender(threading.Thread):
     def run(self) -> None:
         """Sends until nothing falls due any more."""
         connection = http.client.HTTPConnection("127.0.0.1", self._port, timeout=20)
+        with contextlib.closing(connection):
+            self._send(connection)
+
+    def _send(self, connection: http.client.HTTPConnection) -> None:
         while (taken := self._due.next()) is not None:
             number, at = taken
             time.sleep(max(0.0, at - time.perf_counter()))

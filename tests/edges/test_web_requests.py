@@ -44,10 +44,10 @@ def test_every_address_without_a_place_in_it_is_looked_at_here(app) -> None:
     others = [rule for rule in app.url_map.iter_rules() if rule not in own_pages]
     rules = {re.sub(r"<string:\w+>", "<string:_>", rule.rule) for rule in others}
     rules = {rule for rule in rules if not rule.startswith("/v1/orders")}  # test_access_matrix looks at those
-    assert rules == known | {"/v1/checks"}
+    assert rules == known | {"/v1/checks", "/v1/questions"}
 
 
-@pytest.mark.parametrize("path", [*GETS, "/nothing", "/v1/systems/nothing", "/v1/checks"])
+@pytest.mark.parametrize("path", [*GETS, "/nothing", "/v1/systems/nothing", "/v1/checks", "/v1/questions"])
 @pytest.mark.parametrize("method", ["GET", "HEAD", "OPTIONS", "DELETE", "TRACE"])
 def test_every_answer_carries_the_headers_that_keep_browsers_out(client, method, path) -> None:
     """OWASP ASVS 5.0, section 3.4 (browser security headers), from memory."""
