@@ -1,12 +1,13 @@
 """Frame against aperture: size, gaps, readings, diagonals, extenders."""
 
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 
 from sawready.calc.fit import NM, AxisFit
 from sawready.catalogue.profiles import ProfileSystem
 from sawready.model.shown import apart, mm, plain, quantity, shown
-from sawready.rules.registry import NOTE, QUERY, REJECT, Hit, Hits, rule
+from sawready.rules.registry import NOTE, QUERY, REJECT, Bound, Hit, Hits, known, rule
 from sawready.sizing import Sized
 
 _SHORT = ("left", "right", "top", "bottom")
@@ -161,11 +162,20 @@ def _frame_limits(system: ProfileSystem) -> tuple[tuple[int, int], tuple[int, in
     return (int(width[0] * NM), int(width[1] * NM)), (int(height[0] * NM), int(height[1] * NM))
 
 
+def _frames(ctx: Sized) -> Iterator[Bound]:
+    """The frame is within the system's sizes, where lights could be worked out."""
+    plan = known(ctx.plan)
+    for member, limits in zip(plan.members[::2], _frame_limits(known(ctx.system)), strict=False):
+        least_nm, most_nm = limits
+        yield member.finished, least_nm * plan.denominator, most_nm * plan.denominator
+
+
 @rule(
     reason="frame-size-out-of-range",
     about="size",
     severity=REJECT,
     needs=("system",),
+    within=_frames,
     title="Frame smaller or larger than the system allows",
     message="Frame {name} {frame} mm lies outside the {least} to {most} mm of {system}.",
     remedy="Choose a system that reaches this size, couple two frames, or check the survey.",
@@ -280,7 +290,8 @@ def gap_below_rulebook(ctx: Sized) -> Hits:
 def gap_too_large(ctx: Sized) -> Hits:
     """A joint too wide cannot be sealed to last, and often means that a size was taken off twice."""
     hits = []
-    for number, own in enumerate(ctx.opening.own_gap_nm):
+    own_gaps = ctx.opening.own_gap_nm
+    for number, own in enumerate(own_gaps if own_gaps != _NO_GAPS else ()):
         most = ctx.gaps_most[number // 2]
         if own is not None and most is not None and own > most.nm:
             gap, limit = apart(mm(own), most.mm)
@@ -297,7 +308,7 @@ def gap_too_large(ctx: Sized) -> Hits:
             )
     for axis, fit in enumerate((ctx.width, ctx.height)):
         most = ctx.gaps_most[axis]
-        if fit is None or most is None or fit.widest_room_nm <= 2 * most.nm:
+        if fit is None or most is None or fit.most_nm - fit.size_nm - fit.taken_nm <= 2 * most.nm:
             continue
         if any(hit.at.startswith("gap/") and _SHORT.index(hit.at[4:]) // 2 == axis for hit in hits):
             continue
@@ -333,6 +344,7 @@ def gap_too_large(ctx: Sized) -> Hits:
 
 
 _TENTH = NM // 10
+_NO_GAPS = (None, None, None, None)
 
 
 @rule(
@@ -420,14 +432,16 @@ def readings_disagree(ctx: Sized) -> Hits:
     assert rulebook is not None  # noqa: S101 - the rule needs it
     hits = []
     for name, readings in (("width", ctx.opening.widths_nm), ("height", ctx.opening.heights_nm)):
-        known = [reading for reading in readings if reading is not None]
-        if len(known) < 2 or max(known) - min(known) <= rulebook.readings_spread_nm:
+        taken: Sequence[int] = readings  # type: ignore[assignment] # the next line sees to a None in it
+        if None in readings:
+            taken = [reading for reading in readings if reading is not None]
+        if len(taken) < 2 or max(taken) - min(taken) <= rulebook.readings_spread_nm:
             continue
-        spread, limit = apart(mm(max(known) - min(known)), mm(rulebook.readings_spread_nm))
+        spread, limit = apart(mm(max(taken) - min(taken)), mm(rulebook.readings_spread_nm))
         facts = {
             "name": name,
-            "readings": ", ".join(plain(mm(reading)) for reading in known),
-            "spread": plain(mm(max(known) - min(known)), len(spread.split(".")[1])),
+            "readings": ", ".join(plain(mm(reading)) for reading in taken),
+            "spread": plain(mm(max(taken) - min(taken)), len(spread.split(".")[1])),
             "limit": plain(mm(rulebook.readings_spread_nm)),
         }
         hits.append(
@@ -463,13 +477,13 @@ def extender_width_unknown(ctx: Sized) -> Hits:
     for number, width in enumerate(ctx.opening.extenders_nm):
         if not width or mm(width) in widths:
             continue
-        known = ", ".join(f"{plain(each)} mm" for each in widths) or "no extender"
-        remedy = f"Order one of {known}." if widths else "Leave the extender out, or choose another system."
+        listed = ", ".join(f"{plain(each)} mm" for each in widths) or "no extender"
+        remedy = f"Order one of {listed}." if widths else "Leave the extender out, or choose another system."
         facts = {
             "width": plain(mm(width), 3),
             "side": _side(ctx, number),
             "system": system.name,
-            "known": known,
+            "known": listed,
             "remedy": remedy,
         }
         hits.append(

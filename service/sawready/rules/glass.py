@@ -1,10 +1,12 @@
 """Glass: its unit, its bead, its size."""
 
+from collections.abc import Iterator
 from typing import Final
 
+from sawready.calc.plan import NM
 from sawready.catalogue.policy import policy
 from sawready.model.shown import plain, quantity
-from sawready.rules.registry import REJECT, Hit, Hits, declare, rule
+from sawready.rules.registry import REJECT, Bound, Hit, Hits, declare, known, rule
 from sawready.sizing import Sized
 
 GLAZING_UNIT_UNREADABLE: Final = declare(
@@ -53,11 +55,24 @@ def glazing_no_bead(ctx: Sized) -> Hits:
     )
 
 
+def _sheets(ctx: Sized) -> Iterator[Bound]:
+    """Every pane comes out of a sheet, laid the way this one lies."""
+    plan = known(ctx.plan)
+    over = plan.denominator * NM
+    short, long = policy().largest_sheet_mm
+    for light in plan.lights:
+        across, up = light.glass
+        is_upright = ctx.values[across] <= ctx.values[up]
+        yield across, None, (short if is_upright else long) * over
+        yield up, None, (long if is_upright else short) * over
+
+
 @rule(
     reason="glass-too-large",
     about="glazing",
     severity=REJECT,
     needs=("lights", "glass"),
+    within=_sheets,
     title="A pane larger than glass is made",
     message="The pane of light {light} is {width} x {height} mm; a sheet is {short} x {long} mm.",
     remedy="Divide the light.",

@@ -61,15 +61,24 @@ def masses_of(ctx: Sized) -> Masses:
     return Masses(bare * scale + gear, (bare + beads) * scale + gear + glass)
 
 
+@lru_cache(maxsize=4096)
+def _outer_members(plan: Plan) -> tuple[tuple[int, float], ...]:
+    """Frame and dividers with all the steel they may have: number of the form, mass. [kg/m]"""
+    masses: dict[int, float] = {}
+    for member in plan.members[: _FRAME_MEMBERS + len(plan.dividers)]:
+        masses[member.finished] = masses.get(member.finished, 0.0) + member.mass_kg_m
+        steel = member.steel
+        if steel is not None:
+            masses[steel.cut] = masses.get(steel.cut, 0.0) + steel.mass_kg_m
+    return tuple(masses.items())
+
+
 def _is_plainly_light(ctx: Sized, plan: Plan, most_kg: float) -> bool:
     """Whether nothing can be above the filter: frame, dividers and whole sashes without their glass."""
     values = ctx.values
     grams = 0.0
-    for member in plan.members[: _FRAME_MEMBERS + len(plan.dividers)]:
-        grams += values[member.finished] * member.mass_kg_m
-        steel = member.steel
-        if steel is not None:
-            grams += values[steel.cut] * steel.mass_kg_m
+    for ref, mass_kg_m in _outer_members(plan):
+        grams += values[ref] * mass_kg_m
     bare = grams / (plan.denominator * NM * _MM_PER_M)
     for glazed in ctx.glazed:
         glass, sash = glazed.glass_kg, glazed.sash_kg

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from sawready.model.shown import apart, mm, plain, quantity, shown
-from sawready.rules.registry import QUERY, REJECT, Hit, Hits, rule
+from sawready.rules.registry import QUERY, REJECT, SILL, Bound, Hit, Hits, known, rule
 from sawready.sizing import Sized
 
 if TYPE_CHECKING:
@@ -97,11 +97,30 @@ def _pieces(ctx: Sized) -> Iterator[tuple[str, int, int]]:
             yield "extender", (ctx.height.size_nm + top + bottom) * scale, bar
 
 
+def _bars(ctx: Sized) -> Iterator[Bound]:
+    """No cut is longer than its bar."""
+    plan = known(ctx.plan)
+    for cut, bar in plan.bars:
+        yield cut, None, bar
+    if ctx.sill is not None:
+        yield SILL, None, int(ctx.sill.bar_mm * 1_000_000)
+    extender = known(ctx.system).extender
+    if extender is not None:
+        bar = int(extender.bar_mm * 1_000_000)
+        left, right, top, bottom = ctx.opening.extenders_nm
+        head, _, upright, _ = (member.finished for member in plan.members[:4])
+        if top or bottom:
+            yield head, None, bar * plan.denominator
+        if left or right:
+            yield upright, None, (bar - top - bottom) * plan.denominator
+
+
 @rule(
     reason="piece-longer-than-bar",
     about="making",
     severity=REJECT,
     needs=("lights",),
+    within=_bars,
     title="A piece longer than the bar it is cut from",
     message="The {part} is {length} mm long; its bar is {bar} mm.",
     remedy="Order longer bars, or couple two frames.",

@@ -59,7 +59,10 @@ def expansion_exceeds_gap(ctx: Sized) -> Hits:
         return (NotJudged(share),)
     hits = []
     for name, fit in (("width", known(ctx.width)), ("height", known(ctx.height))):
-        if fit.size_nm * share <= fit.room_numerator() / fit.lean_denominator:
+        room_nm: float = fit.least_nm - fit.size_nm - fit.taken_nm
+        if fit.lean_numerator:
+            room_nm -= fit.lean_numerator / fit.lean_denominator
+        if fit.size_nm * share <= room_nm:
             continue
         if fit.size_nm <= 0 or (fit.stated_nm is not None and fit.is_too_large):
             continue

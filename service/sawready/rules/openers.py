@@ -1,5 +1,6 @@
 """Lights and dividers: what the profile system can be made into."""
 
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import lru_cache
 
@@ -7,7 +8,7 @@ from sawready.calc.plan import Plan
 from sawready.catalogue.profiles import ProfileSystem
 from sawready.model.layout import Layout, lights_of
 from sawready.model.shown import apart, mm, plain, quantity, shown
-from sawready.rules.registry import REJECT, Hit, Hits, rule
+from sawready.rules.registry import REJECT, Bound, Hit, Hits, known, rule
 from sawready.rules.where import light_in_words
 from sawready.sizing import Sized
 
@@ -60,9 +61,9 @@ def opener_not_in_system(ctx: Sized) -> Hits:
     unknown = _unknown_kinds(layout, system)
     if not unknown and "plan" not in ctx.missing:
         return ()
-    known = ", ".join(system.openers) or "only fixed lights"
+    listed = ", ".join(system.openers) or "only fixed lights"
     hits = [
-        Hit("layout", {"system": system.name, "kind": kind, "known": known}, candidates=list(system.openers))
+        Hit("layout", {"system": system.name, "kind": kind, "known": listed}, candidates=list(system.openers))
         for kind in unknown
     ]
     lacks = ctx.missing.get("plan", "")
@@ -72,11 +73,20 @@ def opener_not_in_system(ctx: Sized) -> Hits:
     return hits
 
 
+def _rooms(ctx: Sized) -> Iterator[Bound]:
+    """A stated place leaves room on both sides of its divider."""
+    for divider in known(ctx.plan).dividers:
+        for room in (divider.room, divider.room_after):
+            if room is not None:
+                yield room, 1, None
+
+
 @rule(
     reason="divider-outside-frame",
     about="openers",
     severity=REJECT,
     needs=("plan",),
+    within=_rooms,
     title="A divider placed outside the field that it divides",
     message="The {part} at {place} mm does not lie inside the {least} to {most} mm left for it.",
     remedy="Correct its place: the distance of its centre line from the frame's {edge} outer edge, rising.",
@@ -122,11 +132,21 @@ def divider_outside_frame(ctx: Sized) -> Hits:
     return hits
 
 
+def _daylights(ctx: Sized) -> Iterator[Bound]:
+    """No daylight is below the least."""
+    plan = known(ctx.plan)
+    least = _least_daylight(plan, known(ctx.system))
+    for light in plan.lights:
+        for side in light.daylight:
+            yield side, least, None
+
+
 @rule(
     reason="light-too-small",
     about="openers",
     severity=REJECT,
     needs=("lights",),
+    within=_daylights,
     title="A light too small to be made",
     message="The daylight of {light} is {width} x {height} mm; {least} mm is the least for either side.",
     remedy="Move or leave out a divider, or check the size of the frame.",
@@ -168,11 +188,34 @@ def light_too_small(ctx: Sized) -> Hits:
     return hits
 
 
+def _sashes(*, is_width: bool, is_most: bool) -> Callable[[Sized], Iterator[Bound]]:
+    """No sash is past a limit of its kind."""
+
+    def within(ctx: Sized) -> Iterator[Bound]:
+        for _, _, wide, high, least_width, most_width, least_height, most_height in _bounds(
+            known(ctx.plan), known(ctx.system)
+        ):
+            side = wide if is_width else high
+            if is_most:
+                yield side, None, most_width if is_width else most_height
+            else:
+                yield side, least_width if is_width else least_height, None
+
+    return within
+
+
+def _least_sashes(ctx: Sized) -> Iterator[Bound]:
+    """No sash is too small for its gear, either way."""
+    yield from _sashes(is_width=True, is_most=False)(ctx)
+    yield from _sashes(is_width=False, is_most=False)(ctx)
+
+
 @rule(
     reason="opener-too-wide",
     about="openers",
     severity=REJECT,
     needs=("lights",),
+    within=_sashes(is_width=True, is_most=True),
     title="A sash wider than its hinges allow",
     message="The sash of {light} is {size} mm wide; {limit} mm is the most for {kind}.",
     remedy="Move the divider, divide the light, or choose another kind of opener.",
@@ -188,6 +231,7 @@ def opener_too_wide(ctx: Sized) -> Hits:
     about="openers",
     severity=REJECT,
     needs=("lights",),
+    within=_sashes(is_width=False, is_most=True),
     title="A sash taller than its hinges allow",
     message="The sash of {light} is {size} mm high; {limit} mm is the most for {kind}.",
     remedy="Add or move a transom, or choose another kind of opener.",
@@ -203,6 +247,7 @@ def opener_too_tall(ctx: Sized) -> Hits:
     about="openers",
     severity=REJECT,
     needs=("lights",),
+    within=_least_sashes,
     title="A sash too small for its gear",
     message="The sash of {light} is {size} mm {way}; {limit} mm is the least for {kind}.",
     remedy="Move the divider, or make the light fixed.",

@@ -127,9 +127,16 @@ def _stiff_below_mm(written: str) -> float:
     return stiff_below_mm(read_glass_unit(written))
 
 
-@lru_cache(maxsize=8192)
-def _in_climate(written: str, width_mm: int, height_mm: int, safety: str) -> PaneCheck:
-    return panes_in_climate(read_glass_unit(written), width_mm=width_mm, height_mm=height_mm, safety=safety)
+@lru_cache(maxsize=32768)
+def _strained(written: str, width_mm: int, height_mm: int, safety: str) -> tuple[PaneCheck, float] | None:
+    """The pane that climate alone strains past its strength, and the side below which the unit is stiff."""
+    unit = read_glass_unit(written)
+    short, long = sorted((width_mm, height_mm))
+    stiff = stiff_below_mm(unit, short_over_long=short / long)
+    if short >= stiff:
+        return None
+    check = panes_in_climate(unit, width_mm=width_mm, height_mm=height_mm, safety=safety)
+    return None if check.verdict.stress_mpa <= check.verdict.strength_mpa else (check, stiff)
 
 
 @rule(
@@ -150,16 +157,13 @@ def glass_climatic_load(ctx: Sized) -> Hits:
     hits = []
     for number, glazed in enumerate(ctx.glazed):
         width, height = glazed.glass_mm
-        if not 0 < min(width, height) < most or glazed.safety == "toughened":
+        if width >= most <= height or width <= 0 or height <= 0 or glazed.safety == "toughened":
             continue
-        shape = min(width, height) / max(width, height)
-        stiff = stiff_below_mm(glass, short_over_long=shape)
-        if min(width, height) >= stiff:
+        strained = _strained(glass.text, width, height, glazed.safety)
+        if strained is None:
             continue
-        check = _in_climate(glass.text, width, height, glazed.safety)
+        check, stiff = strained
         verdict = check.verdict
-        if verdict.stress_mpa <= verdict.strength_mpa:
-            continue
         text, limit = apart(Fraction(verdict.stress_mpa), Fraction(verdict.strength_mpa))
         facts = {**_facts(ctx, number, check), "stiff": f"{stiff:.0f}", "stress": text, "strength": limit}
         hits.append(Hit("glazing/unit", facts, measured=quantity(text, "MPa"), limit=quantity(limit, "MPa")))

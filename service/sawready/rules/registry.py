@@ -12,10 +12,13 @@ __all__ = [
     "QUERY",
     "REASONS",
     "REJECT",
+    "SILL",
+    "Bound",
     "Hit",
     "Hits",
     "NotJudged",
     "Reason",
+    "Within",
     "catalogue_pages",
     "declare",
     "finding",
@@ -78,6 +81,16 @@ def known(fact: Fact | None) -> Fact:
 
 Check = Callable[[Any], Hits]
 
+Bound = tuple[int, int | None, int | None]
+"""Number of a form of the plan, and the least and greatest value at which a check of it stays silent; None
+where there is none. [nm over the plan's denominator]"""
+
+SILL: Final = -1
+"""In a `Bound` the number that stands for the length of the sill, which is no form of the plan."""
+
+Within = Callable[[Any], Iterable[Bound]]
+"""Gives bounds within which a check finds nothing in an opening, nor in any other of the same pattern."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reason:
@@ -96,6 +109,7 @@ class Reason:
         needs: facts without which the check does not run.
         asks: facts that the check itself looks for, only where it turns out to need them.
         check: the function that finds it; None for what the readers find themselves.
+        within: bounds of lengths; the check finds nothing while every length is within them.
     """
 
     name: str
@@ -111,6 +125,7 @@ class Reason:
     needs: tuple[str, ...] = ()
     check: Check | None = None
     asks: tuple[str, ...] = ()
+    within: Within | None = None
 
 
 ABOUT: Final[tuple[About, ...]] = (
@@ -173,6 +188,7 @@ def rule(
     source: str,
     needs: tuple[str, ...] = (),
     asks: tuple[str, ...] = (),
+    within: Within | None = None,
     since: str = "0.1",
     stage: Stage = "sizes",
 ) -> Callable[[Check], Check]:
@@ -183,6 +199,7 @@ def rule(
             applied.
         asks: names of further facts, which the function misses only where it turns out to need them and
             then answers with a NotJudged.
+        within: bounds of lengths within which the function finds nothing and need not be asked.
     Raises: ValueError where the name is taken or the function has no docstring.
     """
 
@@ -192,7 +209,20 @@ def rule(
         why = " ".join(check.__doc__.split())
         _register(
             Reason(
-                reason, about, severity, stage, since, title, why, message, remedy, source, needs, check, asks
+                reason,
+                about,
+                severity,
+                stage,
+                since,
+                title,
+                why,
+                message,
+                remedy,
+                source,
+                needs,
+                check,
+                asks,
+                within,
             )
         )
         return check

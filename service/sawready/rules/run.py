@@ -1,6 +1,7 @@
 """Applies the rules to an opening, and lists those that lack their facts."""
 
-from collections.abc import Mapping, Sequence
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
@@ -26,7 +27,7 @@ from sawready.rules import (
     suspicion,
     ventilation,
 )
-from sawready.rules.registry import Check, Hit, NotJudged, Reason, catalogue_pages, finding
+from sawready.rules.registry import SILL, Bound, Check, Hit, NotJudged, Reason, catalogue_pages, finding
 from sawready.rules.where import as_written
 from sawready.sizing import Sized
 
@@ -209,6 +210,21 @@ class _Watch:
         return value
 
 
+_ANY: Final = 1 << 80
+"""More than any length. [nm over a denominator]"""
+
+
+def _merged(bounds: Iterable[Sequence[Bound]]) -> tuple[tuple[tuple[int, int, int], ...], int]:
+    """The narrowest bounds of each length, and the greatest length of the sill. [nm]"""
+    least: dict[int, int] = {}
+    most: dict[int, int] = {}
+    for ref, low, high in itertools.chain.from_iterable(bounds):
+        least[ref] = max(least.get(ref, -_ANY), -_ANY if low is None else low)
+        most[ref] = min(most.get(ref, _ANY), _ANY if high is None else high)
+    most_sill = most.pop(SILL, _ANY)
+    return tuple((ref, least[ref], high) for ref, high in most.items()), most_sill
+
+
 class Steps:
     """The checks that the openings of a pattern need, and what is the same for all of them.
 
@@ -216,6 +232,7 @@ class Steps:
         checks: checks in their order; None for one that is the same for all.
         told: beside each, that it is not applied, where that is the same for all.
         lacking: checks that lack a fact.
+        bounds: by the number of a check, the bounds within which it finds nothing.
     """
 
     def __init__(
@@ -223,10 +240,13 @@ class Steps:
         checks: Sequence[tuple[Reason, Check | None]],
         told: Sequence[NotApplied | None],
         lacking: Sequence[NotApplied],
+        bounds: Mapping[int, Sequence[Bound]],
     ) -> None:
         self._live = tuple(
             (place, page, check) for place, (page, check) in enumerate(checks) if check is not None
         )
+        self._unbound = tuple(live for live in self._live if live[0] not in bounds)
+        self._bounds, self._most_sill_nm = _merged(bounds.values())
         self._told = tuple(told)
         self._lacking = tuple(lacking)
         self._known: dict[tuple[tuple[int, str], ...], tuple[NotApplied, ...]] = {}
@@ -245,20 +265,24 @@ class Steps:
         checks, lacking = _sorted_out(frozenset((name, bool(because)) for name, because in missing.items()))
         steps: list[tuple[Reason, Check | None]] = []
         told: list[NotApplied | None] = []
-        for page, check in checks:
+        bounds: dict[int, Sequence[Bound]] = {}
+        for number, (page, check) in enumerate(checks):
+            if page.within is not None:
+                bounds[number] = tuple(page.within(ctx))
             seen: list[str] = []
             hits = list(check(_Watch(ctx, _SIZED_FIXED, seen)))
             is_fixed = not seen and len(hits) <= 1 and all(isinstance(hit, NotJudged) for hit in hits)
             steps.append((page, None if is_fixed else check))
             because = next((hit.because for hit in hits if isinstance(hit, NotJudged)), None)
             told.append(NotApplied(page.name, because) if is_fixed and because is not None else None)
-        return cls(steps, told, [NotApplied(reason, missing[name]) for reason, name in lacking])
+        return cls(steps, told, [NotApplied(reason, missing[name]) for reason, name in lacking], bounds)
 
     def apply(self, ctx: Sized) -> tuple[list[Finding], tuple[NotApplied, ...]]:
         """What `apply_rules` gives for an opening of the pattern."""
         found: list[Finding] = []
         not_judged: list[tuple[int, str]] = []
-        for place, page, check in self._live:
+        live = self._unbound if self._are_within(ctx) else self._live
+        for place, page, check in live:
             if hits := check(ctx):
                 for hit in hits:
                     if isinstance(hit, NotJudged):
@@ -270,6 +294,14 @@ class Steps:
         if not_applied is None:
             not_applied = self._known[key] = self._not_applied(not_judged)
         return found, not_applied
+
+    def _are_within(self, ctx: Sized) -> bool:
+        """Whether every length is within the bounds, so that checks that judge nothing else find nothing."""
+        values = ctx.values
+        for ref, least, most in self._bounds:
+            if not least <= values[ref] <= most:
+                return False
+        return ctx.sill_length_nm is None or ctx.sill_length_nm <= self._most_sill_nm
 
     def _not_applied(self, not_judged: Sequence[tuple[int, str]]) -> tuple[NotApplied, ...]:
         """Everything that is not applied, in the order of the checks."""
