@@ -24,8 +24,9 @@ from sawready.model.order import Opening, Order
 from sawready.normalise import CallerDefaults, OrderReader, ReadOpening, whole_number
 from sawready.order_facts import OrderFacts
 from sawready.order_schema import OPENING, ORDER_HEAD, Checked
+from sawready.resizing import Resizer
 from sawready.rules.run import Steps
-from sawready.sizing import Sized, resized
+from sawready.sizing import Sized
 
 MOST_PATTERNS: Final = 8192
 """Patterns that are kept of one kind of head; with more the oldest half goes."""
@@ -133,13 +134,13 @@ class Pattern:
 
     Attributes:
         state: members of the opening that they have in common.
-        like: the sizes of the first of them.
+        sizes: sizes them as it did the first of them.
         is_turned: they are written from inside.
         steps: the checks that are left.
     """
 
     state: Mapping[str, Any]
-    like: Sized
+    sizes: Resizer
     is_turned: bool
     steps: Steps
 
@@ -153,7 +154,7 @@ class Known:
 
     def sized(self, base: str, shared: OrderFacts) -> Sized | None:
         """Its sizes; None where its numbers lead elsewhere."""
-        return resized(self.pattern.like, self.opening, base=base, shared=shared)
+        return self.pattern.sizes.sized(self.opening, base=base, shared=shared)
 
 
 class Rows(Protocol):
@@ -295,7 +296,7 @@ class Patterns:
             for old in list(self._patterns)[: MOST_PATTERNS // 2]:
                 del self._patterns[old]
         state = {**opening.__dict__, "note": None}
-        self._patterns[key] = Pattern(state, sized, read.is_turned, Steps.watched(sized))
+        self._patterns[key] = Pattern(state, Resizer(sized), read.is_turned, Steps.watched(sized))
 
 
 def _quantity(text: str) -> int | None:

@@ -4,6 +4,7 @@ Nothing is judged here. Where a fact is missing, ``Sized.missing`` says which an
 that need it can be listed as not applied.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -143,7 +144,8 @@ def size_opening(
     if opening.layout is None:
         sized.missing["layout"] = _unreadable(opening, "layout") or "there is no layout"
     _plan_lights(sized)
-    _cut_sill(sized)
+    if sized.sill is not None and sized.width is not None:
+        sized.sill_length_nm = sill_length_nm(opening, sized.width)
     _note_optional_facts(sized)
     return sized
 
@@ -285,10 +287,10 @@ def _read_diagonals(sized: Sized, widths: tuple[int, ...] | None, heights: tuple
     assert heights is not None  # noqa: S101 - a missing height is trouble
     assert rulebook is not None  # noqa: S101 - a missing rulebook is trouble
     assert pair is not None  # noqa: S101 - an unread diagonal is trouble
-    sized.lean = _lean(opening, widths, heights, rulebook)
+    sized.lean = lean_in(opening, widths, heights, rulebook)
 
 
-def _lean(opening: Opening, widths: tuple[int, ...], heights: tuple[int, ...], rulebook: Rulebook) -> Lean:
+def lean_in(opening: Opening, widths: tuple[int, ...], heights: tuple[int, ...], rulebook: Rulebook) -> Lean:
     """What two diagonals that could be read say."""
     pair: tuple[int, int] = opening.diagonals_nm  # type: ignore[assignment] # the caller has seen to it
     return lean_of(
@@ -403,87 +405,70 @@ def _plan_lights(sized: Sized) -> None:
     sized.places_nm = tuple([place.nm for place in places])
     width, height = sized.width.size_nm, sized.height.size_nm
     sized.values = plan.values(width_nm=width, height_nm=height, places_nm=sized.places_nm)
-    if not _are_dividers_inside(plan, sized):
+    if sized.places_nm and not are_dividers_inside(plan, sized.values):
         sized.missing["lights"] = "a divider lies outside the field that it divides"
-    _glaze(sized, plan, system)
-    if sized.rulebook is not None:
-        _place_holes(sized, plan, sized.rulebook, width, height)
+    glass = opening.glass
+    if glass is not None:
+        glazing = Glazing(plan, system, glass_mm=glass.glass_mm, safety=opening.safety)
+        sized.glazed = glazing.of(sized.values)
+    if sized.rulebook is not None and width > 0 and height > 0:
+        holes_of = Sides(plan, sized.rulebook)
+        sized.fixings = holes_of(width, height, sized.values)
 
 
-def _are_dividers_inside(plan: Plan, sized: Sized) -> bool:
+def are_dividers_inside(plan: Plan, values: Sequence[int]) -> bool:
     """Whether every stated place leaves a light on both sides of its divider."""
-    values = sized.values
-    return not sized.places_nm or all(
+    return all(
         (divider.room is None or values[divider.room] > 0)
         and (divider.room_after is None or values[divider.room_after] > 0)
         for divider in plan.dividers
     )
 
 
-def resized(like: Sized, opening: Opening, *, base: str, shared: OrderFacts) -> Sized | None:
-    """Sizes of an opening that differs from one that has been sized only in its readings and stated frame.
-
-    What does not follow from those numbers is taken over; what does is worked out by the same steps as in
-    `size_opening`.
+class Glazing:
+    """Weighs the lights of a plan.
 
     Args:
-        like: the other opening, with all its sizes; its readings are as many.
-        opening: as read, seen from outside, every reading of it.
-        base, shared: as for `size_opening`.
-    Returns: the sizes; None where these numbers lead elsewhere, and the long way has to be taken.
+        plan: the plan.
+        system: what it is made in.
+        glass_mm: all glass of the unit together. [mm]
+        safety: kind of safety glass of lights without a kind of their own.
     """
-    plan, system, rulebook = like.plan, like.system, like.rulebook
-    if plan is None or system is None or rulebook is None:
-        return None
-    sized = Sized(
-        opening, system, rulebook, base, like.is_turned, like.from_defaults, like.missing, shared=shared
-    )
-    sized.sill, sized.bead, sized.plan, sized.places_nm = like.sill, like.bead, plan, like.places_nm
-    widths: tuple[int, ...] = opening.widths_nm  # type: ignore[assignment] # every reading is there
-    heights: tuple[int, ...] = opening.heights_nm  # type: ignore[assignment]
-    lean = None
-    if like.lean is not None:
-        sized.lean = lean = _lean(opening, widths, heights, rulebook)
-    is_head = opening.is_head_sloping
-    if not _fit_axis(sized, 0, widths, None if is_head else lean):
-        return None
-    if not _fit_axis(sized, 1, heights, lean if is_head else None):
-        return None
-    assert sized.width is not None  # noqa: S101 - it has been fitted
-    assert sized.height is not None  # noqa: S101 - likewise
-    width, height = sized.width.size_nm, sized.height.size_nm
-    sized.values = plan.values(width_nm=width, height_nm=height, places_nm=sized.places_nm)
-    if width <= 0 or height <= 0 or not _are_dividers_inside(plan, sized):
-        return None
-    _glaze(sized, plan, system)
-    _place_holes(sized, plan, rulebook, width, height)
-    _cut_sill(sized)
-    return sized
 
+    __slots__ = ("_gear_kg", "_glass_mm", "_lights", "_per_m2_mm", "_whole")
 
-def _glaze(sized: Sized, plan: Plan, system: ProfileSystem) -> None:
-    opening, values = sized.opening, sized.values
-    if opening.glass is None:
-        return
-    whole = plan.denominator * NM
-    thickness = float(opening.glass.glass_mm)
-    per_m2_mm = policy().glass_kg_per_m2_mm
-    gear = system.hardware_kg_per_sash
-    for across, up, own_safety, members, beads, bead_kg_m in _weighed(plan):
-        width, height = values[across] // whole, values[up] // whole
-        glass_kg = pane_mass_kg(width_mm=width, height_mm=height, glass_mm=thickness, per_m2_mm=per_m2_mm)
-        sash_kg = None
-        if members:
-            grams = 0.0
-            for finished, mass, level, steel_cut, steel_mass in members:
-                length = values[finished]
-                grams += length * mass
-                if level is not None and length >= level:
-                    grams += values[steel_cut] * steel_mass
-            for cut in beads:
-                grams += values[cut] * bead_kg_m
-            sash_kg = glass_kg + grams / (whole * 1000) + gear
-        sized.glazed.append(Glazed((width, height), glass_kg, sash_kg, own_safety or opening.safety))
+    def __init__(self, plan: Plan, system: ProfileSystem, *, glass_mm: Fraction, safety: str) -> None:
+        self._whole = plan.denominator * NM
+        self._glass_mm = float(glass_mm)
+        self._per_m2_mm = policy().glass_kg_per_m2_mm
+        self._gear_kg = system.hardware_kg_per_sash
+        self._lights = tuple((*light[:2], light[2] or safety, *light[3:]) for light in _weighed(plan))
+
+    def of(self, values: Sequence[int]) -> list[Glazed]:
+        """Glass and mass of each light.
+
+        Args:
+            values: values of the plan's forms. [nm over the denominator]
+        """
+        whole, glass_mm, per_m2_mm = self._whole, self._glass_mm, self._per_m2_mm
+        found: list[Glazed] = []
+        for across, up, safety, members, beads, bead_kg_m in self._lights:
+            width, height = values[across] // whole, values[up] // whole
+            glass_kg = pane_mass_kg(width_mm=width, height_mm=height, glass_mm=glass_mm, per_m2_mm=per_m2_mm)
+            sash_kg = None
+            if members:
+                grams = 0.0
+                for finished, mass, level, steel_cut, steel_mass in members:
+                    length = values[finished]
+                    grams += length * mass
+                    if level is not None and length >= level:
+                        grams += values[steel_cut] * steel_mass
+                for cut in beads:
+                    grams += values[cut] * bead_kg_m
+                sash_kg = glass_kg + grams / (whole * 1000) + self._gear_kg
+            # By place: this runs for each light, and names cost more than the sums.
+            found.append(tuple.__new__(Glazed, ((width, height), glass_kg, sash_kg, safety)))
+        return found
 
 
 _Weighed = tuple[
@@ -520,36 +505,60 @@ def _figures(rulebook: Rulebook, denominator: int) -> FixingFigures:
     )
 
 
-def _place_holes(sized: Sized, plan: Plan, rulebook: Rulebook, width: int, height: int) -> None:
-    if width <= 0 or height <= 0:
-        return
-    left, right, top, bottom = plan.marks
-    figures = _figures(rulebook, plan.denominator)
-    values, over = sized.values, plan.denominator
-    on_left = _along(height * over, left, values, figures)
-    on_top = on_bottom = None
-    if width > rulebook.fixings.head_and_bottom_from_nm:
-        on_top = _along(width * over, top, values, figures)
-        on_bottom = on_top if bottom == top else _along(width * over, bottom, values, figures)
-    on_right = on_left if right == left else _along(height * over, right, values, figures)
-    sized.fixings = Fixings(on_left, on_right, on_top, on_bottom)
+class Sides:
+    """Places the fixing holes on the four sides of a frame.
+
+    Args:
+        plan: its plan.
+        rulebook: whose figures count.
+    """
+
+    __slots__ = ("_figures", "_head_and_bottom_from_nm", "_marks", "_over")
+
+    def __init__(self, plan: Plan, rulebook: Rulebook) -> None:
+        self._marks, self._over = plan.marks, plan.denominator
+        self._figures = _figures(rulebook, plan.denominator)
+        self._head_and_bottom_from_nm = rulebook.fixings.head_and_bottom_from_nm
+
+    def __call__(self, width_nm: int, height_nm: int, values: Sequence[int]) -> Fixings:
+        """The holes.
+
+        Args:
+            width_nm, height_nm: of the frame. [nm]
+            values: values of the plan's forms. [nm over the denominator]
+        """
+        left, right, top, bottom = self._marks
+        figures, over = self._figures, self._over
+        on_left = _along(height_nm * over, left, values, figures)
+        on_top = on_bottom = None
+        if width_nm > self._head_and_bottom_from_nm:
+            on_top = _along(width_nm * over, top, values, figures)
+            on_bottom = on_top if bottom == top else _along(width_nm * over, bottom, values, figures)
+        on_right = on_left if right == left else _along(height_nm * over, right, values, figures)
+        return tuple.__new__(Fixings, (on_left, on_right, on_top, on_bottom))
 
 
-def _along(length: int, marks: tuple[int, ...], values: list[int], figures: FixingFigures) -> Holes:
+def _along(length: int, marks: tuple[int, ...], values: Sequence[int], figures: FixingFigures) -> Holes:
     """Holes along one side, clear of the dividers that meet it."""
     centres = tuple([centre for mark in marks if 0 < (centre := values[mark]) < length]) if marks else ()
     return holes(length=length, dividers=centres, figures=figures)
 
 
-def _cut_sill(sized: Sized) -> None:
-    """Length of the sill by the way its ends meet the wall."""
-    opening, sill = sized.opening, sized.opening.sill
-    if sill is None or sized.sill is None or sized.width is None:
-        return
+def sill_length_nm(opening: Opening, width: AxisFit) -> int | None:
+    """Length of the sill by the way its ends meet the wall; None where that is not known. [nm].
+
+    Args:
+        opening: an opening with a sill.
+        width: its frame in its width.
+    """
+    sill = opening.sill
+    if sill is None or sill.fit is None:
+        return None
     if sill.fit == "between_reveals":
-        sized.sill_length_nm = sized.width.size_nm + opening.extenders_nm[0] + opening.extenders_nm[1]
-    elif sill.fit is not None and sill.horn_left_nm is not None and sill.horn_right_nm is not None:
-        sized.sill_length_nm = sized.width.readings_nm[-1] + sill.horn_left_nm + sill.horn_right_nm
+        return width.size_nm + opening.extenders_nm[0] + opening.extenders_nm[1]
+    if sill.horn_left_nm is None or sill.horn_right_nm is None:
+        return None
+    return width.readings_nm[-1] + sill.horn_left_nm + sill.horn_right_nm
 
 
 _FLOOR: Final = "no height of the sill above the floor"

@@ -113,22 +113,15 @@ def lean_of(
     numerator = abs(first * first - second * second) * count
     denominator = 4 * side
     lean = numerator / denominator
-    width = sum(widths_nm) / len(widths_nm)
-    height = sum(heights_nm) / len(heights_nm)
     misfit = parallelogram_misfit_mm(
         diagonal_1_mm=first / NM,
         diagonal_2_mm=second / NM,
         lean_mm=lean / NM,
-        width_mm=width / NM,
-        height_mm=height / NM,
+        width_mm=sum(widths_nm) / len(widths_nm) / NM,
+        height_mm=sum(heights_nm) / len(heights_nm) / NM,
     )
-    return Lean(
-        differ_nm=abs(first - second),
-        counts=abs(first - second) >= differ_from_nm,
-        numerator=numerator,
-        denominator=denominator,
-        misfit_nm=round(misfit * NM),
-    )
+    differ = abs(first - second)
+    return tuple.__new__(Lean, (differ, differ >= differ_from_nm, numerator, denominator, round(misfit * NM)))
 
 
 def floor_mm(*, whole_nm: int, numerator: int = 0, denominator: int = 1) -> int:
@@ -261,11 +254,15 @@ def axis_fit(
         (lean.numerator, lean.denominator) if lean is not None and lean.counts else (0, 1)
     )
     taken = extender_nm[0] + extender_nm[1] + upstand_nm
-    worked = floor_mm(
-        whole_nm=least - gap_nm[0] - gap_nm[1] - taken, numerator=numerator, denominator=denominator
+    room = least - gap_nm[0] - gap_nm[1] - taken
+    worked = (
+        floor_mm(whole_nm=room, numerator=numerator, denominator=denominator)
+        if numerator
+        else room // NM * NM
     )
-    # By place: this runs twice an opening, and names cost more than the sums.
-    return AxisFit(
+    # By place, and past the tuple's own constructor: this runs twice an opening, and names cost more than
+    # the sums.
+    members = (
         readings,
         finishes_nm,
         least,
@@ -280,3 +277,4 @@ def axis_fit(
         worked if stated_nm is None else stated_nm,
         taken,
     )
+    return tuple.__new__(AxisFit, members)

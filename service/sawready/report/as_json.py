@@ -195,7 +195,21 @@ _NOT_APPLIED: Final[dict[tuple[str, str], bytes]] = {}
 _MOST_KEPT: Final = 4096
 
 
+_LISTS: Final[dict[int, tuple[Sequence[NotApplied], bytes]]] = {}
+"""Text of a list by the identity of its object, which is kept with it; openings of a pattern share theirs."""
+
+
 def _not_applied(checks: Sequence[NotApplied]) -> bytes:
+    known = _LISTS.get(id(checks))
+    if known is not None and known[0] is checks:
+        return known[1]
+    text = _not_applied_text(checks)
+    if type(checks) is tuple and len(_LISTS) < _MOST_KEPT:
+        _LISTS[id(checks)] = checks, text
+    return text
+
+
+def _not_applied_text(checks: Sequence[NotApplied]) -> bytes:
     texts = []
     for check in checks:
         key = (check.reason, check.because)
@@ -261,17 +275,24 @@ def _worked(fit: AxisFit, ends: tuple[str, str]) -> bytes:
     ):
         return _worked_in_full(fit, ends, whole).encode("ascii")
     # The usual sum: nothing comes off but gaps and sill.
-    text = b"%b (least of %b) - %b - %b" % (
+    text = b"%b (least of %b)%b" % (
         _SUM[fit.least_nm],
         b", ".join(map(_SUM.__getitem__, fit.readings_nm)),
-        _SUM[gap[0]],
-        _SUM[gap[1]],
+        _OFF[gap[0], gap[1], fit.upstand_nm],
     )
-    if fit.upstand_nm:
-        text += b" - %b (sill)" % _SUM[fit.upstand_nm]
     if fit.stated_nm is not None and fit.stated_nm != fit.worked_nm:
         text += b"; %b is stated" % _SUM[fit.stated_nm]
     return text
+
+
+def _off(taken_nm: tuple[int, int, int]) -> str:
+    """What comes off a reading in the usual sum: two gaps and a sill."""
+    first, second, upstand = taken_nm
+    sill = f" - {_mm(upstand)} (sill)" if upstand else ""
+    return f" - {_mm(first)} - {_mm(second)}{sill}"
+
+
+_OFF: Final[Texts[tuple[int, int, int]]] = Texts(_off)
 
 
 def _worked_in_full(fit: AxisFit, ends: tuple[str, str], whole: int) -> str:
@@ -307,6 +328,15 @@ def _clearance(sized: Sized) -> bytes:
 def _pair(fit: AxisFit | None) -> tuple[bytes, bytes]:
     if fit is None:
         return b"null", b"null"
+    if not fit.lean_numerator:
+        # The usual case, in halves of a nanometre: what is left over is shared by the two sides.
+        room = fit.least_nm - fit.size_nm - fit.taken_nm
+        if fit.stated_nm is not None:
+            both = _HALVES[room]
+            return both, both
+        gap = fit.gap_nm
+        room -= gap[0] + gap[1]
+        return _HALVES[2 * gap[0] + room], _HALVES[2 * gap[1] + room]
     first, second, over = fit.clearance
     if over == 2:
         return _HALVES[first], _HALVES[second]
@@ -323,17 +353,17 @@ def _made(sized: Sized, plan: Plan) -> bytes:
     """Lights, pieces, beads and glass."""
     values, glass = sized.values, sized.opening.glass
     texts = numbers_of(plan).texts(values)
-    for glazed in sized.glazed:
-        width, height = glazed.glass_mm
-        sash_kg = glazed.sash_kg
+    safeties = []
+    for (width, height), glass_kg, sash_kg, safety in sized.glazed:
         texts += (
             b"%d" % width,
             b"%d" % height,
-            repr(round(glazed.glass_kg, 2)).encode("ascii"),
-            b"null" if sash_kg is None else repr(round(sash_kg, 2)).encode("ascii"),
+            b"%a" % round(glass_kg, 2),
+            b"null" if sash_kg is None else b"%a" % round(sash_kg, 2),
         )
+        safeties.append(safety.encode("ascii"))
     texts.append(b"" if glass is None else quoted(glass.text))
-    texts += [glazed.safety.encode("ascii") for glazed in sized.glazed]
+    texts += safeties
     texts.append(_further(sized))
     fitted = tuple([values[finished] >= level for finished, level in steel_levels(plan)])
     return made_template(plan, fitted).filled(texts)
@@ -404,29 +434,30 @@ def _fixings(sized: Sized, plan: Plan) -> bytes:
     fixings, over = sized.fixings, plan.denominator
     if fixings is None:
         return b"null"
+    left, right, top, bottom = fixings
+    on_left, on_top = _holes(left, over), _holes(top, over)
     return b'{"left":%b,"right":%b,"top":%b,"bottom":%b}' % (
-        _holes(fixings.left, over),
-        _holes(fixings.right, over),
-        _holes(fixings.top, over),
-        _holes(fixings.bottom, over),
+        on_left,
+        on_left if right is left else _holes(right, over),
+        on_top,
+        on_top if bottom is top else _holes(bottom, over),
     )
 
 
-_HOLES: Final[dict[int, tuple[Holes, int, bytes]]] = {}
-"""Text of holes by the identity of their object, which is kept with it; the same side gives the same object."""
+_HOLES: Final[dict[tuple[Holes, int], bytes]] = {}
+"""Text of holes by their object; the same side gives the same object."""
 
 
 def _holes(holes: Holes | None, over: int) -> bytes:
     if holes is None:
         return b"[]"
-    known = _HOLES.get(id(holes))
-    if known is not None and known[0] is holes and known[1] == over:
-        return known[2]
-    places = [repr(tenths(place.numerator, over * place.denominator)) for place in holes.at]
-    text = f"[{','.join(places)}]".encode("ascii")
-    if len(_HOLES) >= _MOST_HOLES:
-        _HOLES.clear()
-    _HOLES[id(holes)] = holes, over, text
+    text = _HOLES.get((holes, over))
+    if text is None:
+        places = [repr(tenths(place.numerator, over * place.denominator)) for place in holes.at]
+        text = f"[{','.join(places)}]".encode("ascii")
+        if len(_HOLES) >= _MOST_HOLES:
+            _HOLES.clear()
+        _HOLES[holes, over] = text
     return text
 
 

@@ -5,7 +5,7 @@ findings that take the place of those that it explains: one cause is reported on
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -158,12 +158,9 @@ def weigh_order(
 
 def _explained(ctx: Sized, findings: Sequence[Finding], suspects: Sequence[Suspect]) -> Weighed:
     """Findings with those that a suspect explains taken out, and the suspects put first."""
-    outside = {each.at for each in findings if each.reason == "value-out-of-range"}
-    suspects = [
-        suspect
-        for suspect in suspects
-        if suspect.severity == REJECT or place_in_order(ctx, suspect.field) not in outside
-    ]
+    outside = [each.at for each in findings if each.reason == "value-out-of-range"]
+    if outside:
+        suspects = [_as_strict(suspect, place_in_order(ctx, suspect.field), outside) for suspect in suspects]
     replaced = tuple(
         tuple(each for each in findings if _explains(ctx, suspect, each)) for suspect in suspects
     )
@@ -171,12 +168,14 @@ def _explained(ctx: Sized, findings: Sequence[Finding], suspects: Sequence[Suspe
     return Weighed([*(_finding(ctx, suspect) for suspect in suspects), *kept], replaced)
 
 
-def _explains(ctx: Sized, suspect: Suspect, finding: Finding) -> bool:
-    """Whether a finding is a consequence of a suspect, on its axis or in its field.
+def _as_strict(suspect: Suspect, at: str, outside: Sequence[str]) -> Suspect:
+    """The suspect; where what is written there lies outside its range it is no size, so no mere question."""
+    is_outside = any(each == at or each.startswith(f"{at}/") for each in outside)
+    return replace(suspect, severity=REJECT) if is_outside and suspect.severity == QUERY else suspect
 
-    A value outside its range is no size at all until it is corrected, so a mere question does not take its
-    place (and is not asked beside it either: the finding offers what may be meant).
-    """
+
+def _explains(ctx: Sized, suspect: Suspect, finding: Finding) -> bool:
+    """Whether a finding is a consequence of a suspect, on its axis or in its field."""
     if finding.reason == "value-out-of-range":
         if suspect.severity != REJECT:
             return False

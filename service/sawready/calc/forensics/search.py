@@ -8,7 +8,7 @@ that is likelier than those two together is named.
 
 from collections.abc import Iterator
 from math import exp, log
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from sawready.calc.forensics.candidates import FRAMES, candidates, groups_in_play
 from sawready.calc.forensics.changes import UNIT
@@ -20,6 +20,10 @@ from sawready.calc.forensics.sight import Sight, axis_of, sight_of
 from sawready.calc.forensics.weighing import NO_SLACK, Slack, log_likelihood, log_sum
 
 __all__ = ["Verdict", "Weighing", "explain"]
+
+TURNED: Final = {"width": "height", "height": "width"}
+OF_READINGS: Final = frozenset({"readings-disagree", "value-out-of-range"})
+"""Faults of the readings of an axis alone: they go with the readings where a survey is turned round."""
 
 
 class Verdict(NamedTuple):
@@ -99,8 +103,15 @@ class Weighing:
         return any(frame.is_hit(frame.room - gap) for gap in self.opening.other_gaps_mm)
 
     def faults_after(self, change: Explanation) -> frozenset[Fault]:
-        """What still disagrees once a change is made."""
-        return self.faults(self.sight(change.numbers), change.slack, is_eased=True)
+        """What still disagrees once a change is made, each by the axis on which the order has it."""
+        found = self.faults(self.sight(change.numbers), change.slack, is_eased=True)
+        if change.reason == SWAPPED and change.field.startswith("widths") and self._is_turned(change.numbers):
+            return frozenset([(reason, TURNED[axis]) if reason in OF_READINGS else (reason, axis) for reason, axis in found])
+        return found
+
+    def _is_turned(self, numbers: Numbers) -> bool:
+        """All widths are what the order has as heights, and the other way round."""
+        return numbers.widths == self.stated.heights and numbers.heights == self.stated.widths
 
     def weight(self, numbers: Numbers, slack: Slack = NO_SLACK) -> float:
         """How likely these numbers are, other windows and inside sizes counted in."""
