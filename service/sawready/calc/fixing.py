@@ -1,6 +1,7 @@
 """Where the fixing holes go along one side of a frame."""
 
 import itertools
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -68,15 +69,42 @@ def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingF
 
     Source: NHBC Standards 6.7.11; evenness is common practice. Checked in tests/published/test_fixings.py.
     """
-    total = Fraction(length)
-    marks = sorted(Fraction(divider) for divider in dividers)
+    unit = _DIVIDES * math.lcm(*(divider.denominator for divider in dividers))
+    found = _search(
+        length * unit,
+        sorted(int(divider * unit) for divider in dividers),
+        FixingFigures(
+            corner=figures.corner * unit,
+            corner_most=figures.corner_most * unit,
+            centres_most=figures.centres_most * unit,
+            from_divider=figures.from_divider * unit,
+            least=figures.least,
+        ),
+    )
+    at, broken, where = found
+    return Holes(
+        tuple([Fraction(place, unit) for place in at]),
+        tuple(dict.fromkeys(broken)),
+        None if where is None else Fraction(where, unit),
+    )
+
+
+_DIVIDES: Final = math.lcm(*range(1, _MOST_HOLES))
+"""Every stretch counted in parts of this size can be split evenly between any number of holes, exactly."""
+
+_Found = tuple[tuple[int, ...], list[str], int | None]
+"""Positions, rules that they break, position that a broken rule is about."""
+
+
+def _search(total: int, marks: list[int], figures: FixingFigures) -> _Found:
+    """The holes of a side, all lengths in parts that can be split evenly."""
     first, first_broken = _corner(marks, figures)
     last_back, last_broken = _corner(sorted(total - mark for mark in marks), figures)
     last = total - last_back
     if last <= first:
-        return Holes((total / 2,), ("too-short",), total)
+        return (total // 2,), ["too-short"], total
     broken: list[str] = []
-    where: Fraction | None = None
+    where: int | None = None
     for is_broken, place in ((first_broken, first), (last_broken, last)):
         if is_broken:
             broken.append("corner")
@@ -85,8 +113,8 @@ def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingF
     least = max(2, figures.least, _at_least(last - first, figures.centres_most))
     even = _even(first, last, least)
     if all(_is_free(place, barred) for place in even):
-        return Holes(even, tuple(dict.fromkeys(broken)), where)
-    fewest: tuple[Fraction, tuple[Fraction, ...]] | None = None
+        return even, broken, where
+    fewest: tuple[int, tuple[int, ...]] | None = None
     for count in range(max(2, figures.least), _MOST_HOLES):
         spacing = _smallest_spacing(first, last, count, barred)
         if fewest is not None and fewest[0] <= spacing:
@@ -95,38 +123,34 @@ def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingF
         if at is None:
             continue
         if spacing <= figures.centres_most:
-            return Holes(at, tuple(dict.fromkeys(broken)), where)
+            return at, broken, where
         fewest = (spacing, at)
     if fewest is None:
-        return Holes(
-            even, (*dict.fromkeys(broken), "divider"), next(p for p in even if not _is_free(p, barred))
-        )
+        return even, [*broken, "divider"], next(place for place in even if not _is_free(place, barred))
     at = fewest[1]
     wide = next((one for one, other in itertools.pairwise(at) if other - one > figures.centres_most), first)
-    return Holes(at, (*dict.fromkeys(broken), "centres"), wide if where is None else where)
+    return at, [*broken, "centres"], wide if where is None else where
 
 
-def _at_least(span: Fraction, most: int) -> int:
+def _at_least(span: int, most: int) -> int:
     """Fewest holes that keep the greatest spacing on a clear side."""
-    return -(-span.numerator // (span.denominator * most)) + 1
+    return -(-span // most) + 1
 
 
-def _corner(marks: list[Fraction], figures: FixingFigures) -> tuple[Fraction, bool]:
+def _corner(marks: list[int], figures: FixingFigures) -> tuple[int, bool]:
     """Corner hole from its corner, and whether a divider leaves it no place."""
-    place = Fraction(figures.corner)
+    place = figures.corner
     while place <= figures.corner_most:
         near = next((mark for mark in marks if abs(place - mark) < figures.from_divider), None)
         if near is None:
             return place, False
         place = near + figures.from_divider
-    return Fraction(figures.corner), True
+    return figures.corner, True
 
 
-def _barred(
-    marks: list[Fraction], distance: int, first: Fraction, last: Fraction
-) -> tuple[tuple[Fraction, Fraction], ...]:
+def _barred(marks: list[int], distance: int, first: int, last: int) -> tuple[tuple[int, int], ...]:
     """Open stretches between the corner holes in which no hole may stand, merged."""
-    merged: list[tuple[Fraction, Fraction]] = []
+    merged: list[tuple[int, int]] = []
     for mark in marks:
         low, high = mark - distance, mark + distance
         if high <= first or low >= last:
@@ -138,20 +162,20 @@ def _barred(
     return tuple(merged)
 
 
-def _is_free(place: Fraction, barred: Iterable[tuple[Fraction, Fraction]]) -> bool:
+def _is_free(place: int, barred: Iterable[tuple[int, int]]) -> bool:
     return all(not low < place < high for low, high in barred)
 
 
-def _even(first: Fraction, last: Fraction, count: int) -> tuple[Fraction, ...]:
-    return tuple(first + (last - first) * number / (count - 1) for number in range(count))
+def _even(first: int, last: int, count: int) -> tuple[int, ...]:
+    return tuple(first + (last - first) * number // (count - 1) for number in range(count))
 
 
 def _reaches(
-    first: Fraction,
-    last: Fraction,
+    first: int,
+    last: int,
     count: int,
-    spacing: Fraction,
-    barred: tuple[tuple[Fraction, Fraction], ...],
+    spacing: int,
+    barred: tuple[tuple[int, int], ...],
 ) -> bool:
     """Whether ``count`` holes, each as far on as may be, get from the first to the last."""
     place = first
@@ -166,14 +190,12 @@ def _reaches(
     return False
 
 
-def _smallest_spacing(
-    first: Fraction, last: Fraction, count: int, barred: tuple[tuple[Fraction, Fraction], ...]
-) -> Fraction:
+def _smallest_spacing(first: int, last: int, count: int, barred: tuple[tuple[int, int], ...]) -> int:
     """Smallest greatest spacing of ``count`` holes; it is a stretch between two stops, split evenly."""
     stops = sorted({first, last, *(edge for pair in barred for edge in pair if first < edge < last)})
     sizes = sorted(
         {
-            (high - low) / parts
+            (high - low) // parts
             for number, low in enumerate(stops)
             for high in stops[number + 1 :]
             for parts in range(1, count)
@@ -190,12 +212,12 @@ def _smallest_spacing(
 
 
 def _nearest_even(
-    first: Fraction,
-    last: Fraction,
+    first: int,
+    last: int,
     count: int,
-    spacing: Fraction,
-    barred: tuple[tuple[Fraction, Fraction], ...],
-) -> tuple[Fraction, ...] | None:
+    spacing: int,
+    barred: tuple[tuple[int, int], ...],
+) -> tuple[int, ...] | None:
     """The holes that keep a spacing and lie nearest the even ones, by the sum of the distances.
 
     None where there is no room for so many.
@@ -213,17 +235,14 @@ def _nearest_even(
             if first <= (place := anchor + steps * spacing) <= last and _is_free(place, barred)
         }
     )
-    best: dict[Fraction, tuple[Fraction, tuple[Fraction, ...]]] = {first: (Fraction(0), (first,))}
+    best: dict[int, tuple[int, tuple[int, ...]]] = {first: (0, (first,))}
     for number in range(1, count):
         allowed = [last] if number == count - 1 else places
-        following: dict[Fraction, tuple[Fraction, tuple[Fraction, ...]]] = {}
+        following: dict[int, tuple[int, tuple[int, ...]]] = {}
         for place in allowed:
-            chains = [
-                (cost + abs(place - even[number]), (*chain, place))
-                for before, (cost, chain) in best.items()
-                if 0 < place - before <= spacing
-            ]
+            chains = [found for before, found in best.items() if 0 < place - before <= spacing]
             if chains:
-                following[place] = min(chains)
+                cost, chain = min(chains)
+                following[place] = cost + abs(place - even[number]), (*chain, place)
         best = following
     return best[last][1] if last in best else None

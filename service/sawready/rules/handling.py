@@ -108,12 +108,19 @@ def _team_shares() -> dict[int, float]:
 
 
 @lru_cache(maxsize=4096)
-def _lift(tenths: int, filter_kg: Fraction) -> tuple[str, str]:
+def _lift(tenths: int, figures: BuildingFigures) -> tuple[str, str]:
     """What a lift takes, and what to do: for a mass in tenths of a kilogram, rounded up."""
-    team = team_for(tenths / 10, filter_kg=filter_kg)
+    team = team_for(tenths / 10, filter_kg=known(figures.filter).number)
     if team is None:
         return "By that filter even three people are too few.", "use a lifting aid"
     return f"It takes {team} people.", f"{team} people or a lifting aid"
+
+
+@lru_cache(maxsize=64)
+def _women(figures: BuildingFigures) -> str:
+    """The filter of a woman in words, where the rulebook has one."""
+    filter_kg = figures.filter_women
+    return "" if filter_kg is None else f", {float(filter_kg.number):g} kg for a woman"
 
 
 def _past(mass_kg: float, limit_kg: float) -> str:
@@ -175,13 +182,11 @@ def _lifted(ctx: Sized, plan: Plan, figures: BuildingFigures, filter_figure: Fig
     heaviest = max(lifts)[0]
     text = _past(heaviest, most)
     what = ", ".join([f"{name} {_past(mass, most)} kg" for mass, name in lifts])
-    team, plan_for = _lift(math.ceil(heaviest * 10), filter_figure.number)
+    team, plan_for = _lift(math.ceil(heaviest * 10), figures)
     facts = {
         "what": what[:1].upper() + what[1:],
         "filter": f"{most:g}",
-        "women": ""
-        if figures.filter_women is None
-        else f", {float(figures.filter_women.number):g} kg for a woman",
+        "women": _women(figures),
         "team": team,
         "do": plan_for,
         "whole": f"{masses.whole_kg:.1f}",

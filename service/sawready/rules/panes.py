@@ -5,6 +5,7 @@ from functools import lru_cache
 from typing import Final
 
 from sawready.calc.glass_unit import read_glass_unit
+from sawready.model.glass_unit import GlassUnit
 from sawready.model.shown import apart, quantity
 from sawready.rules.pane_strength import PaneCheck, panes_in_climate, panes_in_wind, stiff_below_mm
 from sawready.rules.registry import NOTE, QUERY, Hit, Hits, NotJudged, known, rule
@@ -16,6 +17,12 @@ _MOST_RATIO: Final = 1.9
 """Thickest pane over thinnest up to which a larger unit never strains a pane less."""
 
 
+@lru_cache(maxsize=1024)
+def _unit(written: str) -> GlassUnit:
+    """A unit by its text, which has been read before."""
+    return read_glass_unit(written)
+
+
 @lru_cache(maxsize=16384)
 def _is_plainly_enough(written: str, short: int, long: int, pressure_pa: float, safety: str) -> bool:
     """Whether a unit of the next larger whole steps is strong and stiff enough for the size itself.
@@ -23,7 +30,7 @@ def _is_plainly_enough(written: str, short: int, long: int, pressure_pa: float, 
     A larger unit of like panes strains each of them more, so what holds for it holds for the smaller one;
     its limit of deflection is taken at the smaller size.
     """
-    unit = read_glass_unit(written)
+    unit = _unit(written)
     panes = unit.panes_mm
     if max(panes) > _MOST_RATIO * float(min(panes)):
         return False
@@ -124,13 +131,13 @@ def _too_thin(ctx: Sized, number: int, check: PaneCheck, wind: Wind, *, others: 
 
 @lru_cache(maxsize=4096)
 def _stiff_below_mm(written: str) -> float:
-    return stiff_below_mm(read_glass_unit(written))
+    return stiff_below_mm(_unit(written))
 
 
 @lru_cache(maxsize=32768)
 def _strained(written: str, width_mm: int, height_mm: int, safety: str) -> tuple[PaneCheck, float] | None:
     """The pane that climate alone strains past its strength, and the side below which the unit is stiff."""
-    unit = read_glass_unit(written)
+    unit = _unit(written)
     short, long = sorted((width_mm, height_mm))
     stiff = stiff_below_mm(unit, short_over_long=short / long)
     if short >= stiff:
