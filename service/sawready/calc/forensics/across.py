@@ -84,6 +84,7 @@ def all_in_one_unit(
         figures=figures,
         least_mm=figures.size_least_mm,
         most_mm=figures.size_most_mm,
+        beside_mm=(*numbers.widths, *numbers.heights, *numbers.diagonals),
     ):
         if change.reason != UNIT:
             continue

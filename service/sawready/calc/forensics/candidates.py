@@ -130,6 +130,7 @@ def _in_whole_axis(
         figures=figures,
         least_mm=figures.size_least_mm,
         most_mm=figures.size_most_mm,
+        beside_mm=readings,
     ):
         if change.reason == DIGITS and not is_copied:
             continue

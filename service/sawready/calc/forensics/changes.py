@@ -176,11 +176,41 @@ def unit_slips(
     """
     text, _ = _written(value_mm, unit_mm)
     last = 10.0 ** -(len(text) - text.index(".") - 1) if "." in text else 1.0
+    mark = _tape_mark(value_mm / unit_mm)
     for factor in _factors(figures.units_mm, unit_mm):
         coarse = last * unit_mm * factor / 2
+        if mark is not None and unit_mm * factor in IMPERIAL_MM:
+            coarse = mark * unit_mm * factor / 2
         if factor not in {10.0, 0.1}:
             coarse = max(coarse, TAPE_MARK_MM)
         yield round(value_mm * factor, 4), factor, min(coarse, INCH_MM / 2)
+
+
+def _tape_mark(number: float) -> float | None:
+    """The coarsest mark of a tape in inches that a number stands on, down to a sixteenth; None off the marks."""
+    marks = (1.0, 0.5, 0.25, 0.125, 0.0625)
+    return next((mark for mark in marks if abs(round(number / mark) * mark - number) < 1e-6), None)
+
+
+def is_usual_in(number: float, unit_mm: float) -> bool:
+    """Whether people write a number that way who measure in a unit.
+
+    Args:
+        number: the number as written, in that unit.
+        unit_mm: the unit. [mm]
+    Returns: inches with parts of a tape or to two places, millimetres to a half, centimetres to a tenth or
+        a half of one, metres to three places; anything goes for others.
+    Example:
+        >>> is_usual_in(47.625, 25.4), is_usual_in(47.625, 10.0), is_usual_in(120.8, 25.4)
+        (True, False, False)
+    """
+    if unit_mm == INCH_MM:
+        return _tape_mark(number) is not None or abs(round(number, 1) - number) > 1e-9
+    places = {1.0: 1, 10.0: 1, 1000.0: 3}.get(unit_mm)
+    if places is None:
+        return True
+    is_half = unit_mm == 10.0 and abs(round(number * 20) - number * 20) < 1e-9 and _tape_mark(number) is None
+    return is_half or abs(round(number, places) - number) < 1e-9
 
 
 def single_changes(
@@ -190,6 +220,7 @@ def single_changes(
     figures: SuspicionFigures,
     least_mm: float,
     most_mm: float,
+    beside_mm: tuple[float | None, ...] = (),
 ) -> list[Change]:
     """All that a length may have been before one slip of a kind that has a name.
 
@@ -199,9 +230,13 @@ def single_changes(
         figures: steps, factors and shares.
         least_mm: shortest that what else is known leaves worth weighing, give or take coarseness. [mm]
         most_mm: longest likewise. [mm]
+        beside_mm: lengths that were written in the same way, where the slip is to be one in all. [mm]
     Returns: the changes; the other numbers decide between them.
     """
     found: list[Change] = []
+    written = [each / unit_mm for each in (value_mm, *beside_mm) if each is not None]
+    is_taped = value_mm >= figures.size_least_mm and all([is_usual_in(each, unit_mm) for each in written])
+    odd = log(figures.odd_digits_share)
     swaps = digit_swaps(value_mm, unit_mm=unit_mm)
     near = sum(is_near for _, is_near in swaps)
     share = figures.digits_share
@@ -214,15 +249,24 @@ def single_changes(
     is_imperial = unit_mm in IMPERIAL_MM
     steps = steps_mm(figures.steps_in if is_imperial else figures.steps_mm, is_imperial=is_imperial)
     for added in (steps, lost_fractions_mm(value_mm, unit_mm=unit_mm)):
-        found += [
-            Change(STEP, value_mm + step, log(figures.step_share / len(added)), added_mm=step)
-            for step in added
-            if least_mm <= value_mm + step <= most_mm
-        ]
+        for step in added:
+            if least_mm <= value_mm + step <= most_mm:
+                usual = log(figures.step_share * _step_part(step, added, figures, is_imperial=is_imperial))
+                found.append(Change(STEP, value_mm + step, usual + (0.0 if is_taped else odd), added_mm=step))
     count = len(_factors(figures.units_mm, unit_mm))
-    found += [
-        Change(UNIT, value, log(figures.unit_share / count), coarse, factor)
-        for value, factor, coarse in unit_slips(value_mm, unit_mm=unit_mm, figures=figures)
-        if least_mm - coarse <= value <= most_mm + coarse
-    ]
+    for value, factor, coarse in unit_slips(value_mm, unit_mm=unit_mm, figures=figures):
+        if least_mm - coarse <= value <= most_mm + coarse:
+            is_usual = unit_mm in IMPERIAL_MM or all([is_usual_in(each, unit_mm * factor) for each in written])
+            usual = log(figures.unit_share / count) + (0.0 if is_usual else odd)
+            found.append(Change(UNIT, value, usual, coarse, factor))
     return found
+
+
+def _step_part(
+    step_mm: float, steps: tuple[float, ...], figures: SuspicionFigures, *, is_imperial: bool
+) -> float:
+    """What part of all steps is this one: of those in inches, an inch is the most usual."""
+    if not is_imperial or INCH_MM not in steps:
+        return 1 / len(steps)
+    one = abs(abs(step_mm) - INCH_MM) < 1e-9
+    return figures.step_inch_share / 2 if one else (1 - figures.step_inch_share) / (len(steps) - 2)

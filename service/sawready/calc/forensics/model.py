@@ -153,6 +153,7 @@ class SuspicionFigures:
     lean_mm: float
     lump_mm: float
     lump_share: float
+    lone_taper_share: float
     rough_share: float
     rough_taper_mm: float
     rough_kink_mm: float
@@ -165,7 +166,9 @@ class SuspicionFigures:
     digits_share: float
     digits_neighbours_share: float
     step_share: float
+    step_inch_share: float
     unit_share: float
+    odd_digits_share: float
     whole_axis_share: float
     exchange_share: float
     unnamed_share: float

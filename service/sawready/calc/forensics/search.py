@@ -106,7 +106,12 @@ class Weighing:
         """What still disagrees once a change is made, each by the axis on which the order has it."""
         found = self.faults(self.sight(change.numbers), change.slack, is_eased=True)
         if change.reason == SWAPPED and change.field.startswith("widths") and self._is_turned(change.numbers):
-            return frozenset([(reason, TURNED[axis]) if reason in OF_READINGS else (reason, axis) for reason, axis in found])
+            return frozenset(
+                [
+                    (reason, TURNED[axis]) if reason in OF_READINGS else (reason, axis)
+                    for reason, axis in found
+                ]
+            )
         return found
 
     def _is_turned(self, numbers: Numbers) -> bool:

@@ -29,6 +29,11 @@ NANOMETRE_MM: Final = 1e-6
 """The finest length that an order can hold (exact lengths are whole nanometres)."""
 
 
+import os
+
+LONE = float(os.environ.get("LONE", "6"))
+
+
 class Slack(NamedTuple):
     """How coarse widths, heights and frame are, where a unit was read into them [mm]."""
 
@@ -53,6 +58,7 @@ class _Wall(NamedTuple):
     lump: float
     lump_share: float
     slip: float
+    lone_share: float
 
 
 def _log_normal(value: float, variance: float) -> float:
@@ -63,14 +69,14 @@ def _log_normal(value: float, variance: float) -> float:
 def _side_variance(axis: Axis, wall: _Wall) -> float:
     """Variance of an axis' corner-to-corner size, from tape and from taper that nobody measured [mm2].
 
-    A lone reading is taken somewhere along a side that tapers: anywhere would add a twelfth of the
-    taper's variance, always at an end a quarter; a sixth lies between. Two readings may leave one end out.
+    A lone reading is taken somewhere along a side that tapers: always at an end adds a quarter of the
+    taper's variance, anywhere a twelfth, always in the middle nothing. Two readings may leave one end out.
     """
     if axis.number == 3:
         return wall.tape**2 / 2
     if axis.number == 2:
         return wall.tape**2 / 2 + wall.taper**2 / 32
-    return wall.tape**2 + wall.taper**2 / 6
+    return wall.tape**2 + wall.lone_share * wall.taper**2
 
 
 def _log_readings(axis: Axis, wall: _Wall, coarse: float) -> float:
@@ -171,7 +177,7 @@ def log_frame(
         return log(figures.frame_loose_share / max(loosest - frame.gap, 1.0))
     outside = frame.gap - frame.over if frame.over < frame.gap else frame.over - loosest
     is_near = outside <= figures.frame_odd_within_mm
-    if is_deliberate and frame.over > frame.gap:
+    if is_deliberate and is_near and frame.over > frame.gap:
         share = figures.frame_both_odd_share
     else:
         share = figures.frame_odd_share if is_near else figures.unnamed_share
@@ -218,6 +224,7 @@ def log_likelihood(
         lump=figures.lump_mm,
         lump_share=figures.lump_share,
         slip=log(figures.unnamed_share / figures.size_most_mm / figures.rough_taper_mm),
+        lone_share=figures.lone_taper_share,
     )
     rough = smooth._replace(
         taper=figures.rough_taper_mm, kink=figures.rough_kink_mm, lean=figures.rough_lean_mm
