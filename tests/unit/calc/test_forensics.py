@@ -274,12 +274,50 @@ def test_two_values_for_one_place_stand_in_one_question() -> None:
 
 
 def test_two_units_that_make_a_window_are_both_offered() -> None:
-    """Numbers with quarters are inches first, centimetres second."""
+    """Whole numbers may be either."""
+    found = only(SurveyedOpening((48.0, 48.0, 48.0), (85.0, 85.0, 85.0)))
+    assert (found.field, set(found.candidates_mm)) == ("widths", {1219.2, 480.0})
+    assert "inches (1219.2)" in found.question
+    assert "centimetres (480)" in found.question
+
+
+def test_eighths_are_inches() -> None:
+    """Nobody writes centimetres or millimetres in eighths: no other unit is offered, and no step."""
     found = only(SurveyedOpening((59.375, 59.25, 59.25), (48.5, 48.25, 48.375)))
-    assert (found.field, found.candidates_mm) == ("widths", (1504.95, 592.5))
-    assert found.question == (
-        "The width readings start at 59.25: was that in inches (1504.95) or centimetres (592.5)?"
+    assert (found.field, found.candidates_mm) == ("widths", (1504.95,))
+    assert found.question == "The width readings start at 59.25: was that in inches (1504.95)?"
+
+
+def test_three_places_are_metres() -> None:
+    """1.452 among millimetres is a reading in metres."""
+    found = only(SurveyedOpening((1.452,), (1210.0,)))
+    assert (found.field, found.candidates_mm[0]) == ("widths/0", 1452.0)
+
+
+def test_another_arched_head_lets_an_arch_pass() -> None:
+    """Middle heights 50 above both ends may be misread once; in a house of arches they are arches."""
+    arch = SurveyedOpening((1010.0, 1011.0, 1010.0), (1599.0, 1649.0, 1598.0))
+    assert only(arch).question.endswith("should it be 1599, or is the head arched?")
+    assert survey_suspects([arch, arch._replace(widths_mm=(702.0, 701.0, 702.0))], FIGURES) == ((), ())
+
+
+def test_a_lump_that_no_slip_hits_stays_a_lump() -> None:
+    """A reading 43 off is no step of 50: put right it would be 7 off the others."""
+    assert suspects(SurveyedOpening((1507.0, 1465.0, 1508.0), (1229.0, 1230.0, 1229.0))) == []
+
+
+def test_a_survey_turned_round_may_taper() -> None:
+    """Readings 18 apart are as far apart on the other axis; the survey is turned all the same."""
+    found = only(
+        SurveyedOpening(
+            (1507.0, 1506.0, 1508.0),
+            (715.0, 726.0, 733.0),
+            frame_width_mm=705.0,
+            frame_height_mm=1496.0,
+        )
     )
+    assert found.reason == "width-height-swapped"
+    assert not any(reason == "readings-disagree" for reason, _ in found.replaces)
 
 
 def test_separate_mistakes_in_one_opening_are_found_separately() -> None:

@@ -5,12 +5,12 @@ from math import log, sqrt
 from typing import Final
 
 from sawready.calc.forensics.across import all_in_one_unit, exchanged, turned
-from sawready.calc.forensics.changes import DIGITS, UNIT, single_changes
+from sawready.calc.forensics.changes import DIGITS, TAPE_MARK_MM, UNIT, single_changes
 from sawready.calc.forensics.explanation import READINGS, Explanation, with_place
 from sawready.calc.forensics.faults import GAP_TWICE, Fault
 from sawready.calc.forensics.frame_causes import frame_causes
 from sawready.calc.forensics.model import SurveyedOpening, SuspicionFigures
-from sawready.calc.forensics.sight import AxisFrame, Sight
+from sawready.calc.forensics.sight import IMPERIAL_MM, AxisFrame, Sight
 from sawready.calc.forensics.weighing import Slack
 
 __all__ = ["FRAMES", "candidates", "groups_in_play"]
@@ -103,6 +103,10 @@ def _in_readings(
         for change in single_changes(
             value, unit_mm=opening.unit_mm, figures=figures, least_mm=least, most_mm=most
         ):
+            if change.reason != UNIT and len(others) == 2 and figures.is_like_a_lump(change.value_mm - value):
+                within = figures.lands_within_mm + _mark(opening.unit_mm)
+                if _beside(change.value_mm, place, others) > within:
+                    continue
             yield Explanation(
                 change.reason,
                 f"{group}/{place}",
@@ -113,6 +117,18 @@ def _in_readings(
                 change.log_share,
                 _slack(group, change.slack_mm),
             )
+
+
+def _mark(unit_mm: float) -> float:
+    """How coarse a tape in the order's unit is read [mm]."""
+    return TAPE_MARK_MM if unit_mm in IMPERIAL_MM else 0.0
+
+
+def _beside(value_mm: float, place: int, others: list[float]) -> float:
+    """How far a reading is off the other two, or off the line through them, whichever is less [mm]."""
+    first, second = others
+    line = (2 * first - second, (first + second) / 2, 2 * second - first)[place]
+    return min(abs(value_mm - line), max(min(others) - value_mm, value_mm - max(others), 0.0))
 
 
 def _in_whole_axis(

@@ -199,14 +199,14 @@ def is_usual_in(number: float, unit_mm: float) -> bool:
         number: the number as written, in that unit.
         unit_mm: the unit. [mm]
     Returns: inches with parts of a tape or to two places, millimetres to a half, centimetres to a tenth or
-        a half of one, metres to three places; anything goes for others.
+        a half of one, feet to two places, metres to three; anything goes for others.
     Example:
         >>> is_usual_in(47.625, 25.4), is_usual_in(47.625, 10.0), is_usual_in(120.8, 25.4)
         (True, False, False)
     """
     if unit_mm == INCH_MM:
         return _tape_mark(number) is not None or abs(round(number, 1) - number) > 1e-9
-    places = {1.0: 1, 10.0: 1, 1000.0: 3}.get(unit_mm)
+    places = {1.0: 1, 10.0: 1, 1000.0: 3, 304.8: 2}.get(unit_mm)
     if places is None:
         return True
     is_half = unit_mm == 10.0 and abs(round(number * 20) - number * 20) < 1e-9 and _tape_mark(number) is None

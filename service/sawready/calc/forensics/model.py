@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from sawready.model.finding import Severity
 
 __all__ = ["Numbers", "SurveyedOpening", "Suspect", "SuspicionFigures"]
+
+LUMPS_MOST: Final = 2.5
+"""The largest lump or hollow, in standard deviations of lumps, that a wall may well have."""
 
 
 class SurveyedOpening(NamedTuple):
@@ -187,6 +190,7 @@ class SuspicionFigures:
     gap_chance_share: float
 
     irregular_spread_mm: float
+    lands_within_mm: float
     steps_mm: tuple[float, ...]
     steps_in: tuple[float, ...]
     units_mm: tuple[float, ...]
@@ -200,6 +204,14 @@ class SuspicionFigures:
     sibling_weight: float
     copied_round_to_mm: float
     wrong_faces: tuple[str, ...]
+
+    def is_like_a_lump(self, off_mm: float) -> bool:
+        """Whether a lump or hollow may well put a reading that far off.
+
+        Args:
+            off_mm: how far it is off, either way. [mm]
+        """
+        return abs(off_mm) <= LUMPS_MOST * self.lump_mm
 
     @classmethod
     def of(

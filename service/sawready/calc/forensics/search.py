@@ -184,6 +184,17 @@ class Weighing:
         return {("readings-disagree", name) for name, axis in axes if axis.spread <= most}
 
 
+    def is_arch(self, change: Explanation) -> bool:
+        """The middle height would come down, in an order where another head is arched: so may this one be."""
+        return (
+            change.field == "heights/1"
+            and change.reason != UNIT
+            and len(self.stated.heights) == 3
+            and change.value_mm < change.was_mm
+            and self.siblings.is_arched_house(but=self.index)
+        )
+
+
 class _Standing(NamedTuple):
     """A change that stands: its weight, itself, and what it clears."""
 
@@ -210,7 +221,7 @@ def explain(numbers: Numbers, weighing: Weighing) -> Verdict | None:
         return None
     stands: list[_Standing] = []
     for each in candidates(sight, before, weighing.opening, figures):
-        if each.value_mm <= 0 or not weighing.is_stated(each.field, numbers):
+        if each.value_mm <= 0 or not weighing.is_stated(each.field, numbers) or weighing.is_arch(each):
             continue
         cleared = weighing.cleared(each, before)
         if cleared:

@@ -36,13 +36,14 @@ class SiblingSizes:
         figures: the rulebook's figures.
     """
 
-    __slots__ = ("_cells", "_figures", "_openings", "_rough", "_side", "_sizes", "count")
+    __slots__ = ("_arched", "_cells", "_figures", "_openings", "_rough", "_side", "_sizes", "count")
 
     def __init__(self, openings: Sequence[SurveyedOpening], figures: SuspicionFigures) -> None:
         self._openings = openings
         self._figures = figures
         self._side = side = figures.sibling_equal_mm
         self._rough: list[bool] | None = None
+        self._arched: list[bool] | None = None
         self._sizes = sizes = [_governing(opening) for opening in openings]
         self._cells: dict[tuple[int, int], list[int]] = {}
         self.count = len(sizes)
@@ -106,6 +107,23 @@ class SiblingSizes:
         rough = sum(self._rough) - self._rough[but]
         share = (4 * self._figures.rough_share + rough) / (4 + others)
         return min(max(share, 0.001), 0.95)
+
+    def is_arched_house(self, *, but: int) -> bool:
+        """Whether another opening of the order stands higher in the middle than limits allow: an arched head.
+
+        Args:
+            but: index of the opening that asks, which is left out.
+        """
+        if self._arched is None:
+            self._arched = [self._is_arched(each) for each in self._openings]
+        return sum(self._arched) > self._arched[but]
+
+    def _is_arched(self, opening: SurveyedOpening) -> bool:
+        """The middle height is above both others, which are alike, by more than the readings may differ."""
+        if len(opening.heights_mm) != 3 or None in opening.heights_mm:
+            return False
+        axis, figures = axis_of(opening.heights_mm), self._figures
+        return (axis.kink or 0.0) > figures.readings_spread_mm >= abs(axis.taper)
 
     def _is_rough(self, opening: SurveyedOpening) -> bool:
         """Readings of an opening that is no straight wall, yet nothing that a slip would make."""

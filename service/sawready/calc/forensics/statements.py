@@ -114,6 +114,8 @@ def _turned_inside(
     across, up, within = opening.inside_width_mm, opening.inside_height_mm, figures.inside_differs_mm
     if across is None or up is None or abs(width.mean - height.mean) <= 2 * within:
         return None
+    if min(across, up, width.least, height.least) < figures.size_least_mm:
+        return None
     if abs(across - height.mean) > within or abs(up - width.mean) > within:
         return None
     wide, high = length(width.least, opening.unit_mm), length(height.least, opening.unit_mm)

@@ -28,7 +28,6 @@ SEVERITY: Final[dict[str, Severity]] = {
 SLIPS: Final = frozenset({DIGITS, STEP, UNIT})
 """Slips of pen, tape and keyboard; the rest are mistakes of the office, whose sentence shows the sum."""
 
-
 def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[Suspect]:
     """Suspects of one verdict: one for each place, its candidates likeliest first.
 
@@ -114,6 +113,14 @@ class _Writer:
             self.length(each) for spot, each in enumerate(readings) if spot != int(place) and each is not None
         ]
 
+    def _nearest(self, cause: Explanation) -> str:
+        """The other reading that the candidate is nearest to, as written."""
+        group, _, place = cause.field.partition("/")
+        readings = [
+            each for spot, each in enumerate(self.numbers.group(group)) if spot != int(place) and each is not None
+        ]
+        return self.length(min(readings, key=lambda each: abs(each - cause.value_mm)))
+
     def agreement(self, cause: Explanation) -> list[str]:
         """What the candidate agrees with."""
         group, _, place = cause.field.partition("/")
@@ -125,7 +132,9 @@ class _Writer:
             beside = [f"the other diagonal {each}" for each in self.others(cause.field)]
             return [*beside, "the widths and heights"]
         name = "width" if group == "widths" else "height"
-        parts = [] if ("readings-disagree", name) in left else self.others(cause.field)
+        parts = self.others(cause.field)
+        if parts and ("readings-disagree", name) in left:
+            parts = [self._nearest(cause)]
         if sight.taped and ("diagonals-disagree", "") not in left:
             parts.append("both diagonals" if len(sight.taped) == 2 else "the diagonal")
         frame = sight.frames[name]
@@ -190,7 +199,19 @@ class _Writer:
                 f"{unit} ({self.length(each.value_mm)})" for unit, each in zip(units, found, strict=True)
             ]
             return f"{start}: was that in {join(pairs, 'or')}?"
-        return f"{start}: should it be {values}?"
+        return f"{start}: should it be {values}{self._or_wall(first)}?"
+
+    def _or_wall(self, cause: Explanation) -> str:
+        """What else the surveyor may find: a lump or a hollow of that size, or an arched head."""
+        group, _, place = cause.field.partition("/")
+        is_lump = self.weighing.figures.is_like_a_lump(cause.was_mm - cause.value_mm)
+        if cause.reason == UNIT or group not in {"widths", "heights"} or not place:
+            return ""
+        if not is_lump or not self.others(cause.field):
+            return ""
+        if cause.field == "heights/1" and len(self.numbers.heights) == 3 and cause.value_mm < cause.was_mm:
+            return ", or is the head arched"
+        return ", or is the wall so"
 
     def _turned(self, cause: Explanation) -> str:
         """The question for things that changed places."""

@@ -138,6 +138,12 @@ def _log_size(axis: Axis, figures: SuspicionFigures) -> float:
     return -0.5 * z * z
 
 
+def _is_no_window(width: Axis, height: Axis, figures: SuspicionFigures) -> bool:
+    """Both sides are outside all sensible sizes, and on the same side of them."""
+    least, most = figures.size_least_mm, figures.size_most_mm
+    return max(width.most, height.most) < least or min(width.least, height.least) > most
+
+
 def log_frame(
     frame: AxisFrame,
     *,
@@ -236,6 +242,8 @@ def log_likelihood(
         )
     )
     total += _log_size(width, figures) + _log_size(height, figures)
+    if _is_no_window(width, height, figures):
+        total += log(figures.unnamed_share)
     for place, (name, other) in enumerate((("width", "height"), ("height", "width"))):
         frame, beside = sight.frames[name], sight.frames[other]
         if frame is not None:
