@@ -221,7 +221,7 @@ def _in_whole_frame(
             continue
         for high in heights:
             is_same = wide.reason == high.reason and (wide.reason != UNIT or wide.how == high.how)
-            if is_same:
+            if is_same and high.value_mm > 0:
                 changed = sight.numbers.with_frame("width", wide.value_mm).with_frame("height", high.value_mm)
                 yield wide._replace(numbers=changed, beside=high)
 
