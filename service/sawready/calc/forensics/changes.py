@@ -17,9 +17,11 @@ from sawready.calc.forensics.wording import length
 __all__ = [
     "DIGITS",
     "STEP",
+    "TAPE_MARK_MM",
     "UNIT",
     "Change",
     "digit_swaps",
+    "is_usual_in",
     "lost_fractions_mm",
     "single_changes",
     "steps_mm",
@@ -235,7 +237,7 @@ def single_changes(
     """
     found: list[Change] = []
     written = [each / unit_mm for each in (value_mm, *beside_mm) if each is not None]
-    is_taped = value_mm >= figures.size_least_mm and all([is_usual_in(each, unit_mm) for each in written])
+    is_taped = value_mm >= figures.size_least_mm and all(is_usual_in(each, unit_mm) for each in written)
     odd = log(figures.odd_digits_share)
     swaps = digit_swaps(value_mm, unit_mm=unit_mm)
     near = sum(is_near for _, is_near in swaps)
@@ -256,7 +258,7 @@ def single_changes(
     count = len(_factors(figures.units_mm, unit_mm))
     for value, factor, coarse in unit_slips(value_mm, unit_mm=unit_mm, figures=figures):
         if least_mm - coarse <= value <= most_mm + coarse:
-            is_usual = unit_mm in IMPERIAL_MM or all([is_usual_in(each, unit_mm * factor) for each in written])
+            is_usual = unit_mm in IMPERIAL_MM or all(is_usual_in(each, unit_mm * factor) for each in written)
             usual = log(figures.unit_share / count) + (0.0 if is_usual else odd)
             found.append(Change(UNIT, value, usual, coarse, factor))
     return found

@@ -183,7 +183,6 @@ class Weighing:
         most = self.figures.irregular_spread_mm
         return {("readings-disagree", name) for name, axis in axes if axis.spread <= most}
 
-
     def is_arch(self, change: Explanation) -> bool:
         """The middle height would come down, in an order where another head is arched: so may this one be."""
         return (

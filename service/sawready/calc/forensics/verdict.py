@@ -28,6 +28,7 @@ SEVERITY: Final[dict[str, Severity]] = {
 SLIPS: Final = frozenset({DIGITS, STEP, UNIT})
 """Slips of pen, tape and keyboard; the rest are mistakes of the office, whose sentence shows the sum."""
 
+
 def suspects_of(verdict: Verdict, numbers: Numbers, weighing: Weighing) -> list[Suspect]:
     """Suspects of one verdict: one for each place, its candidates likeliest first.
 
@@ -117,7 +118,9 @@ class _Writer:
         """The other reading that the candidate is nearest to, as written."""
         group, _, place = cause.field.partition("/")
         readings = [
-            each for spot, each in enumerate(self.numbers.group(group)) if spot != int(place) and each is not None
+            each
+            for spot, each in enumerate(self.numbers.group(group))
+            if spot != int(place) and each is not None
         ]
         return self.length(min(readings, key=lambda each: abs(each - cause.value_mm)))
 

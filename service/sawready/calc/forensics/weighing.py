@@ -29,11 +29,6 @@ NANOMETRE_MM: Final = 1e-6
 """The finest length that an order can hold (exact lengths are whole nanometres)."""
 
 
-import os
-
-LONE = float(os.environ.get("LONE", "6"))
-
-
 class Slack(NamedTuple):
     """How coarse widths, heights and frame are, where a unit was read into them [mm]."""
 
