@@ -15,6 +15,7 @@ from sawready.catalogue.suspicion import starting_values
 from sawready.model.finding import NOTE, QUERY, REJECT, Finding, Quantity
 from sawready.rules.registry import REASONS, declare
 from sawready.rules.suspicion_facts import place_in_order, surveyed_opening
+from sawready.rules.suspicion_quick import QuickLimits, are_plainly_sound
 from sawready.sizing import Sized
 from sawready.units import NM_PER_MM as NM
 from sawready.units import nm_per_unit
@@ -116,6 +117,11 @@ def suspicion_figures(rulebook: Rulebook) -> SuspicionFigures:
     )
 
 
+@lru_cache(maxsize=64)
+def _quick_limits(rulebook: Rulebook) -> QuickLimits:
+    return QuickLimits.of(suspicion_figures(rulebook))
+
+
 @dataclass(frozen=True, slots=True)
 class Weighed:
     """An opening's findings once its survey has been weighed.
@@ -144,6 +150,8 @@ def weigh_order(
     rulebook = sized[0].rulebook
     if rulebook is None:
         return [Weighed(list(each)) for each in found]
+    if are_plainly_sound(sized, _quick_limits(rulebook)):
+        return [Weighed(each if isinstance(each, list) else list(each)) for each in found]
     unit_mm = nm_per_unit(units) / NM if units else 1.0
     openings = [
         surveyed_opening(each, findings, rulebook, unit_mm)
