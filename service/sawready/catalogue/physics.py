@@ -1,7 +1,7 @@
 """Figures of physics and of standards that hold everywhere, read once from data/physics.yaml."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
@@ -31,6 +31,7 @@ class Physics:
     figures: Mapping[str, Figure]
     gases: Mapping[str, Gas]
     terrains: Mapping[str, Terrain]
+    _numbers: dict[str, float] = field(default_factory=dict, init=False, repr=False)
 
     def number(self, path: str) -> float:
         """The figure at a path as one number.
@@ -39,7 +40,10 @@ class Physics:
             >>> physics().number("glass.density_kg_m3")
             2500.0
         """
-        return float(self.figures[path].number)
+        number = self._numbers.get(path)
+        if number is None:
+            number = self._numbers[path] = float(self.figures[path].number)
+        return number
 
     def column(self, path: str, *, by: str, value: str = "value") -> dict[str, float]:
         """One column of a table by the text in another.

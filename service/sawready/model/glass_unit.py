@@ -27,3 +27,7 @@ class GlassUnit:
     cavities_mm: tuple[Fraction, ...]
     thickness_mm: Fraction
     glass_mm: Fraction
+
+    def __hash__(self) -> int:
+        """That of its text, which reads back to the same unit: look-ups by unit are many, fractions slow."""
+        return hash(self.text)

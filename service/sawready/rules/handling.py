@@ -37,6 +37,24 @@ class Masses:
     whole_kg: float
 
 
+_Weighed = tuple[tuple[tuple[int, float, int | None, int, float], ...], tuple[tuple[int, float], ...]]
+"""Of each member its finished length, mass, level of its steel, cut and mass of that; of each bead cut and mass."""
+
+
+@lru_cache(maxsize=4096)
+def _weighed(plan: Plan) -> _Weighed:
+    """What the masses of a plan follow from: numbers of forms, masses per metre."""
+    members = []
+    for member in plan.members:
+        steel = member.steel
+        of_steel: tuple[int | None, int, float] = (None, 0, 0.0)
+        if steel is not None:
+            of_steel = (steel.from_nm * plan.denominator, steel.cut, steel.mass_kg_m)
+        members.append((member.finished, member.mass_kg_m, *of_steel))
+    beads = [(bead.cut, light.bead_kg_m) for light in plan.lights for bead in light.beads]
+    return tuple(members), tuple(beads)
+
+
 def masses_of(ctx: Sized) -> Masses:
     """Masses of a window as it is carried.
 
@@ -48,15 +66,15 @@ def masses_of(ctx: Sized) -> Masses:
     plan, values = known(ctx.plan), ctx.values
     scale = 1 / (plan.denominator * NM * _MM_PER_M)
     bare = beads = glass = 0.0
-    for member in plan.members:
-        bare += values[member.finished] * member.mass_kg_m
-        steel = member.steel
-        if steel is not None and values[member.finished] >= steel.from_nm * plan.denominator:
-            bare += values[steel.cut] * steel.mass_kg_m
-    for light, glazed in zip(plan.lights, ctx.glazed, strict=True):
+    members, bead_cuts = _weighed(plan)
+    for finished, mass_kg_m, level, steel_cut, steel_kg_m in members:
+        bare += values[finished] * mass_kg_m
+        if level is not None and values[finished] >= level:
+            bare += values[steel_cut] * steel_kg_m
+    for cut, bead_kg_m in bead_cuts:
+        beads += values[cut] * bead_kg_m
+    for glazed in ctx.glazed:
         glass += glazed.glass_kg
-        for bead in light.beads:
-            beads += values[bead.cut] * light.bead_kg_m
     gear = len(plan.sashes) * known(ctx.system).hardware_kg_per_sash
     return Masses(bare * scale + gear, (bare + beads) * scale + gear + glass)
 
@@ -160,8 +178,9 @@ def handling_needs_two(ctx: Sized) -> Hits:
     hits = _KEPT.get(key)
     if hits is None:
         hits = _lifted(ctx, plan, figures, figures.filter)
-        if len(_KEPT) < _MOST_KEPT:
-            _KEPT[key] = hits
+        if len(_KEPT) >= _MOST_KEPT:
+            _KEPT.clear()
+        _KEPT[key] = hits
     return hits
 
 
