@@ -103,9 +103,10 @@ def _in_readings(
         for change in single_changes(
             value, unit_mm=opening.unit_mm, figures=figures, least_mm=least, most_mm=most
         ):
-            if change.reason != UNIT and len(others) == 2 and figures.is_like_a_lump(change.value_mm - value):
-                within = figures.lands_within_mm + _mark(opening.unit_mm)
-                if _beside(change.value_mm, place, others) > within:
+            if change.reason != UNIT and len(others) == 2:
+                is_small = figures.is_like_a_lump(change.value_mm - value)
+                within = figures.lands_within_mm if is_small else figures.readings_spread_mm
+                if _beside(change.value_mm, place, others) > within + _mark(opening.unit_mm):
                     continue
             yield Explanation(
                 change.reason,

@@ -61,7 +61,7 @@ def _suspect(found: list[Explanation], elsewhere: list[str], verdict: Verdict, w
         measured_mm=first.was_mm,
         candidates_mm=tuple(dict.fromkeys(round(each.value_mm, 4) for each in found)),
         why=writer.why(found, elsewhere),
-        question=writer.question(found),
+        question=writer.question(found, elsewhere),
         replaces=writer.replaced(first, verdict.before),
         odds=verdict.odds,
     )
@@ -177,12 +177,21 @@ class _Writer:
             text += f" A mistake in {also} instead of the {name} would explain it about as well."
         return text
 
-    def question(self, found: list[Explanation]) -> str:
+    def question(self, found: list[Explanation], elsewhere: list[str]) -> str:
         """One sentence to send to the surveyor.
 
         Args:
             found: explanations in one place, likeliest first.
+            elsewhere: other places that may be wrong instead.
         """
+        asked = self._question(found)
+        if not elsewhere or not asked.endswith("?"):
+            return asked
+        others = join([f"the {place_name(each, self.numbers)}" for each in elsewhere], "or")
+        return f"{asked[:-1]}, or is {others} wrong instead?"
+
+    def _question(self, found: list[Explanation]) -> str:
+        """The question about one place."""
         first = found[0]
         name, was = place_name(first.field, self.numbers), self.length(first.was_mm)
         values = join(list(dict.fromkeys(self.length(each.value_mm) for each in found)), "or")
@@ -202,6 +211,8 @@ class _Writer:
                 f"{unit} ({self.length(each.value_mm)})" for unit, each in zip(units, found, strict=True)
             ]
             return f"{start}: was that in {join(pairs, 'or')}?"
+        if "/" not in first.field:
+            return f"{start}: should they start at {values}?"
         return f"{start}: should it be {values}{self._or_wall(first)}?"
 
     def _or_wall(self, cause: Explanation) -> str:

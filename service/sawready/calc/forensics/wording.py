@@ -30,7 +30,7 @@ def length(value_mm: float, unit_mm: float = 1.0) -> str:
         return f"{value_mm / 1000:.3f} m"
     if unit_mm in {25.4, 304.8}:
         return f"{_inches(value_mm / 25.4)} in"
-    return f"{value_mm:.2f}".rstrip("0").rstrip(".")
+    return f"{value_mm:.3f}".rstrip("0").rstrip(".")
 
 
 def _inches(number: float) -> str:
