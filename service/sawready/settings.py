@@ -79,6 +79,16 @@ def _yes_no(text: str) -> bool:
     return word == "yes"
 
 
+def _one_of(*words: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        word = text.strip().lower()
+        if word not in words:
+            raise ValueError(f"{' or '.join(words)} is due")
+        return word
+
+    return read
+
+
 SETTINGS: Final[tuple[Setting, ...]] = (
     Setting("host", "127.0.0.1", "Address that the service listens on.", _text),
     Setting("port", "8080", "Port that it listens on; 0 takes a free one.", _whole(0, 65_535)),
@@ -127,6 +137,13 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "Files of further rulebooks, separated as in PATH.",
         _paths,
     ),
+    Setting(
+        "triangle",
+        "apex-at-hinge",
+        "Where drawings and fitter's sheets put the point of the opening triangle: apex-at-hinge or "
+        "apex-at-handle; the legend says which is drawn.",
+        _one_of("apex-at-hinge", "apex-at-handle"),
+    ),
     Setting("log_requests", "yes", "Whether each request is logged, one JSON object a line.", _yes_no),
 )
 """Every setting, in the order of the README's table."""
@@ -151,6 +168,7 @@ class Settings:
     requests_per_minute: int = field(default_factory=lambda: _default("requests_per_minute"))
     system_files: tuple[Path, ...] = field(default_factory=lambda: _default("system_files"))
     rulebook_files: tuple[Path, ...] = field(default_factory=lambda: _default("rulebook_files"))
+    triangle: str = field(default_factory=lambda: _default("triangle"))
     log_requests: bool = field(default_factory=lambda: _default("log_requests"))
 
     @classmethod

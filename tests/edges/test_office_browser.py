@@ -155,7 +155,8 @@ def test_the_whole_way_of_the_messy_sample(
     page.get_by_role("heading", name="Seen from outside").wait_for()
     assert page.get_by_role("img", name="K1, kitchen, seen from outside").bounding_box()["width"] > 300
     hung = page.locator("svg [data-part=handle]").first.bounding_box()["x"]
-    page.get_by_role("link", name="See it from inside").click()
+    page.get_by_label("Seen from").select_option("inside")
+    page.get_by_role("button", name="Draw").click()
     assert page.get_by_role("img", name="K1, kitchen, seen from inside").is_visible()
     assert page.locator("svg [data-part=handle]").first.bounding_box()["x"] != hung
     page.get_by_role("link", name="Back to").click()

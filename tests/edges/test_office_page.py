@@ -492,7 +492,7 @@ def test_without_a_session_no_address_of_the_page_gives_anything(service: Servic
             else:
                 assert (response.status_code, response.headers.get("Location")) == (303, "/office/key"), path
                 assert "W1" not in response.text
-    assert seen == 12
+    assert seen == 13
 
 
 def test_an_upload_is_seen_by_its_own_firm_only(service: Service) -> None:

@@ -24,7 +24,9 @@ _TRIANGLE = click.option(
     type=click.Choice(["apex-at-hinge", "apex-at-handle"]),
     default="apex-at-hinge",
     show_default=True,
-    help="Where the point of the opening triangle is; the legend says which.",
+    envvar="SAWREADY_TRIANGLE",
+    help="Where the point of the opening triangle is; the legend says which. SAWREADY_TRIANGLE sets another "
+    "default.",
 )
 _ORDERS = click.option(
     "--orders",

@@ -9,11 +9,11 @@ from importlib import resources
 
 from flask import Response
 
-from sawready.web import office_intake, office_results
+from sawready.web import office_desk, office_intake, office_results
 from sawready.web.office_frame import POLICY, blueprint
 from sawready.web.parts import kept
 
-__all__ = ["POLICY", "blueprint", "office_intake", "office_results"]
+__all__ = ["POLICY", "blueprint", "office_desk", "office_intake", "office_results"]
 
 
 @blueprint.get("/office/style.css")

@@ -6,26 +6,30 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any, Final
 
-from flask import Response, g, redirect, request, url_for
+from flask import Response, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from sawready.model.order import View
 from sawready.order_schema import ANSWER
 from sawready.report.drawing import DrawingStyle
+from sawready.report.drawing_legend import APEX_WORDS
+from sawready.report.drawing_marks import TRIANGLES, Triangle
 from sawready.report.drawing_svg import drawing_svg
 from sawready.report.drawing_words import words_of
 from sawready.report.order_places import order_view
 from sawready.shape import faults_of
+from sawready.web.office_desk import at_desk, checking, keep_answer
 from sawready.web.office_frame import MAP, Faults, blueprint, page, upload_of
 from sawready.web.office_map import count_of
 from sawready.web.office_session import office
-from sawready.web.office_upload import LISTS, MOST_ANSWERS, Check, Outcome, Upload, list_bytes
+from sawready.web.office_upload import LISTS, MOST_ANSWERS, Outcome, Upload, list_bytes
 from sawready.web.office_view import DECIDED, GROUPS, WORDS, one_opening, shown, shown_opening
 from sawready.web.parts import parts
 from sawready.web.problems import ProblemError
-from sawready.web.requests import told
 
 SHEETS: Final = "fitters_sheets.pdf"
 
+_VIEWS: Final[tuple[View, ...]] = ("outside", "inside")
 _MOST_PLACE: Final = 10_000_000
 
 
@@ -36,7 +40,7 @@ def show_result(token: str) -> Response:
 
 
 def _show_result(token: str, upload: Upload, given: Mapping[str, str], faults: Faults) -> Response:
-    found = shown(upload, _check(upload))
+    found = shown(checking(upload))
     return page(
         "result.html",
         faults=faults,
@@ -50,11 +54,8 @@ def _show_result(token: str, upload: Upload, given: Mapping[str, str], faults: F
         lists=LISTS,
         sheets=SHEETS if _has_sheets() else None,
         map_file=MAP if upload.map_data is not None else None,
+        at_desk=at_desk(upload, found.outcomes),
     )
-
-
-def _check(upload: Upload) -> Check:
-    return Check(upload, parts().catalogue, on_trouble=lambda trouble: g.troubles.append(told(trouble)))
 
 
 def _answered(upload: Upload, number: str) -> dict[str, Any] | None:
@@ -79,8 +80,9 @@ def take_answer(token: str) -> AnyResponse:
         return _show_result(
             token, upload, {f"{prefix}-{name}": form.get(name, "") for name in ("by", "note")}, faults
         )
-    changed = replace(upload, answers=(*upload.answers, answer))
+    changed = replace(upload, answers=(*upload.answers, answer), handed_in=())
     office().shelf.put("upload", changed.packed(), token)
+    keep_answer(changed, order)
     address = url_for("office.show_result", token=token, answered=len(changed.answers), _anchor="answered")
     return redirect(address, 303)
 
@@ -88,7 +90,7 @@ def take_answer(token: str) -> AnyResponse:
 def _answer(upload: Upload, order: int, opening: int, index: int, faults: Faults) -> dict[str, Any] | None:
     """The answer of the form; None where something is wrong with it."""
     form, field = request.form, f"{order}-{opening}-{index}"
-    found = one_opening(upload, parts().catalogue, order, opening) if order >= 0 <= opening else None
+    found = one_opening(checking(upload), order, opening) if order >= 0 <= opening else None
     shown_one = None if found is None else shown_opening(found[0], opening, found[0].result.openings[opening])
     query = next((each for each in shown_one.findings if each.index == index), None) if shown_one else None
     if (
@@ -129,13 +131,14 @@ def _answer(upload: Upload, order: int, opening: int, index: int, faults: Faults
 def show_opening(token: str, order: int, opening: int) -> Response:
     """One opening: its drawing, its sizes, what is to be said of it."""
     upload = upload_of(token)
-    found = one_opening(upload, parts().catalogue, order, opening)
+    found = one_opening(checking(upload), order, opening)
     if found is None:
         raise ProblemError("not-found", "The upload has no such opening.")
-    view = "inside" if request.args.get("view") == "inside" else "outside"
+    view: View = "inside" if request.args.get("view") == "inside" else "outside"
+    triangle = _triangle(request.args.get("triangle"))
     whole = order_view(found[0].result)
     own = whole.openings[opening]
-    drawn = drawing_svg(own, DrawingStyle(view))  # type: ignore[arg-type] # one of the two
+    seen = own.seen_from(view)
     return page(
         "opening.html",
         token=token,
@@ -144,13 +147,21 @@ def show_opening(token: str, order: int, opening: int) -> Response:
         opening=opening,
         shown=shown_opening(found[0], opening, found[0].result.openings[opening]),
         own=own,
+        views=_VIEWS,
         view=view,
-        other="outside" if view == "inside" else "inside",
-        drawing=drawn,
-        words=words_of(own.seen_from(view)),  # type: ignore[arg-type] # one of the two
+        triangles=APEX_WORDS if any(light.hinge is not None for light in own.lights) else {},
+        triangle=triangle,
+        drawing=drawing_svg(own, DrawingStyle(view, triangle)),
+        words=words_of(seen)[: len(words_of(seen)) - len(seen.noted)],  # findings have a list of their own
         decided=DECIDED,
         severities=WORDS,
     )
+
+
+def _triangle(asked: str | None) -> Triangle:
+    """Where the point of the opening triangle is: as it is asked for, else as the service is set."""
+    wanted = asked or parts().settings.triangle
+    return next((each for each in TRIANGLES if each == wanted), TRIANGLES[0])
 
 
 @blueprint.get("/office/<string:token>/files/<string:name>")
@@ -158,7 +169,7 @@ def give_file(token: str, name: str) -> Response:
     """A list to take away."""
     upload = upload_of(token)
     if name in LISTS:
-        data = list_bytes(upload, parts().catalogue, name)
+        data = list_bytes(checking(upload), name)
         kind = (
             "application/x-ndjson" if name.endswith("ndjson") else "text/csv; charset=utf-8; header=present"
         )
@@ -180,10 +191,10 @@ def _has_sheets() -> bool:
 
 def _sheets(upload: Upload) -> bytes:
     """The fitter's sheets of every order, the same bytes as ``sawready sheet`` writes."""
-    from sawready.report.sheet import SheetWriter  # noqa: PLC0415 - its extra may be absent
+    from sawready.report.sheet import SheetStyle, SheetWriter  # noqa: PLC0415 - its extra may be absent
 
-    writer = SheetWriter()
-    for each in _check(upload).outcomes():
+    writer = SheetWriter(SheetStyle(_triangle(None)))
+    for each in checking(upload).outcomes():
         if isinstance(each, Outcome):
             writer.add(order_view(each.result))
     if not writer.pages:

@@ -1,6 +1,6 @@
 """What the office has sent, and what comes of it: read, checked and written as the command line does it."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 from typing import Any, Final, Literal
@@ -11,7 +11,7 @@ from sawready.batch.chunks import refused_file
 from sawready.batch.inputs import SUFFIXES, shown_kind
 from sawready.batch.work import refusal
 from sawready.catalogue.load import Catalogue
-from sawready.errors import UnreadableError
+from sawready.errors import StoreError, UnreadableError
 from sawready.pipeline import CallerDefaults, OrderResult, check_order
 from sawready.readers.column_map import ColumnMap, load_column_map
 from sawready.readers.csv_orders import SheetOrders
@@ -42,6 +42,9 @@ LISTS: Final[dict[ListName, tuple[str, str]]] = {
 MOST_NAME: Final = 100
 MOST_ANSWERS: Final = 200
 
+KeptAnswers = Callable[[str | None], Sequence[dict[str, Any]]]
+"""Gives the answers that are kept for an order of a name."""
+
 _HEADINGS: Final = {"findings.csv": FINDINGS, "cutting.csv": CUTTING, "glass.csv": GLASS}
 _FAILED: Final = "The service failed on this order; what was sent is not at fault."
 
@@ -59,6 +62,7 @@ class Upload:
         map_name: name of the column map.
         map_data: the column map; None where the sheet has our own headings.
         answers: for queries, each with the number of its order in ``order``.
+        handed_in: what became of its orders at the desk, see ``office_desk``.
     """
 
     name: str
@@ -69,6 +73,7 @@ class Upload:
     map_name: str = ""
     map_data: bytes | None = None
     answers: tuple[dict[str, Any], ...] = ()
+    handed_in: tuple[dict[str, Any], ...] = ()
 
     @property
     def defaults(self) -> CallerDefaults:
@@ -91,6 +96,7 @@ class Upload:
             "map_name": self.map_name,
             "map_bytes": None if self.map_data is None else len(self.map_data),
             "answers": self.answers,
+            "handed_in": self.handed_in,
         }
         return b"%b\n%b%b" % (orjson.dumps(head), self.map_data or b"", self.data)
 
@@ -101,8 +107,20 @@ class Upload:
         head = orjson.loads(line)
         size = head.pop("map_bytes")
         own_map = None if size is None else rest[:size]
-        answers = tuple(head.pop("answers"))
-        return cls(data=rest[size or 0 :], map_data=own_map, answers=answers, **head)
+        answers, handed_in = (tuple(head.pop(name)) for name in ("answers", "handed_in"))
+        return cls(data=rest[size or 0 :], map_data=own_map, answers=answers, handed_in=handed_in, **head)
+
+    def answers_of(self, number: int) -> list[dict[str, Any]]:
+        """The answers that were given to queries of one order.
+
+        Args:
+            number: of the order in its file, from 0.
+        """
+        return [
+            {name: value for name, value in each.items() if name != "order"}
+            for each in self.answers
+            if each["order"] == number
+        ]
 
 
 def tidy_name(written: str | None, fallback: str) -> str:
@@ -131,8 +149,8 @@ class Outcome:
 
     Attributes:
         number: of the order in its file, from 0; what was refused counts as well.
-        raw: the order as it was read, answers added.
-        result: what comes of it.
+        raw: the order as it was read, without the answers that were given since.
+        result: what comes of it with them.
     """
 
     number: int
@@ -153,17 +171,24 @@ class Check:
     """
 
     def __init__(
-        self, upload: Upload, catalogue: Catalogue, *, on_trouble: Callable[[Exception], None] | None = None
+        self,
+        upload: Upload,
+        catalogue: Catalogue,
+        *,
+        kept_answers: KeptAnswers | None = None,
+        on_trouble: Callable[[Exception], None] | None = None,
     ) -> None:
         """Begins.
 
         Args:
             upload: what was sent.
             catalogue: profile systems and rulebooks on file.
+            kept_answers: answers that are kept for an order of a name; None where nothing is kept.
             on_trouble: told of a failure of our own, for the log.
         """
-        self._upload = upload
+        self.upload = upload
         self._catalogue = catalogue
+        self._kept_answers = kept_answers
         self._on_trouble = on_trouble
         self.skipped: list[Skipped] = []
 
@@ -180,14 +205,14 @@ class Check:
             if isinstance(item, Unreadable):
                 yield item
                 continue
-            self._add_answers(item, number)
+            given = self.upload.answers_of(number)
             try:
-                result = check_order(
-                    item.data,
-                    catalogue=self._catalogue,
-                    caller=self._upload.defaults,
-                    problems=item.problems,
-                )
+                result = self._result(item, given)
+                kept = self._kept_for(result)
+                if kept:
+                    result = self._result(item, [*kept, *(each for each in given if each not in kept)])
+            except StoreError:
+                raise
             except Exception as trouble:  # noqa: BLE001 - one order must not stop the rest; it is logged and told
                 if self._on_trouble is not None:
                     self._on_trouble(trouble)
@@ -197,8 +222,24 @@ class Check:
                 continue
             yield Outcome(number, item, result)
 
+    def _result(self, item: RawOrder, answers: Sequence[dict[str, Any]]) -> OrderResult:
+        own = item.data.get("answers")
+        data = item.data
+        if answers and isinstance(own, list | None):
+            data = {**data, "answers": [*(own or ()), *(each for each in answers if each not in (own or ()))]}
+        return check_order(
+            data, catalogue=self._catalogue, caller=self.upload.defaults, problems=item.problems
+        )
+
+    def _kept_for(self, result: OrderResult) -> list[dict[str, Any]]:
+        """Answers that are kept for an order that asks something."""
+        if self._kept_answers is None:
+            return []
+        asks = any(found.severity == "query" for each in result.openings for found in each.findings)
+        return [*self._kept_answers(result.order.order_ref)] if asks else []
+
     def _items(self) -> Iterator[RawOrder | Unreadable]:
-        upload = self._upload
+        upload = self.upload
         caller = upload.defaults
         try:
             orders = read_orders(
@@ -217,38 +258,27 @@ class Check:
         if isinstance(orders, SheetOrders):
             self.skipped = orders.skipped
 
-    def _add_answers(self, item: RawOrder, number: int) -> None:
-        mine = [
-            {name: value for name, value in each.items() if name != "order"}
-            for each in self._upload.answers
-            if each["order"] == number
-        ]
-        own = item.data.get("answers")
-        if mine and isinstance(own, list | None):
-            item.data["answers"] = [*(own or ()), *mine]
 
-
-def list_bytes(upload: Upload, catalogue: Catalogue, name: ListName) -> bytes:
+def list_bytes(check: Check, name: ListName) -> bytes:
     """One of the lists, the same bytes as ``sawready check --out`` writes for the file.
 
     Args:
-        upload: what was sent.
-        catalogue: profile systems and rulebooks on file.
+        check: of what was sent.
         name: which list.
     """
     lines: list[bytes] = []
     if name in _HEADINGS:
         lines.append(heading(_HEADINGS[name]).encode())
-    for each in Check(upload, catalogue).outcomes():
+    for each in check.outcomes():
         if isinstance(each, Unreadable):
             if name == "results.ndjson":
                 lines.append(unreadable_bytes(refusal(each)) + b"\n")
             elif name == "findings.csv":
-                lines.append(unreadable_line(refusal(each), file=upload.name).encode())
+                lines.append(unreadable_line(refusal(each), file=check.upload.name).encode())
         elif name == "results.ndjson":
             lines.append(result_bytes(each.result, cell_of=each.cell_of) + b"\n")
         elif name == "findings.csv":
-            lines.append(finding_lines(each.result, file=upload.name, cell_of=each.cell_of).encode())
+            lines.append(finding_lines(each.result, file=check.upload.name, cell_of=each.cell_of).encode())
         else:
             write = cutting_lines if name == "cutting.csv" else glass_lines
             lines.append(write(each.result).encode())

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from sawready.catalogue.load import Catalogue
 from sawready.model.finding import DECISIONS, Decision, Finding, Severity
 from sawready.model.pointer import resolve
 from sawready.pipeline import OpeningResult
@@ -39,7 +38,7 @@ class ShownFinding:
         index: its place among the findings of its opening, from 0.
         found: as published.
         where: its place in words.
-        value: what stands there in an order that came as JSON; None elsewhere.
+        value: what stands there, where it is a single value.
         candidates: readings worth offering, in words.
         measured: the value that an answer is about, as its form carries it.
     """
@@ -95,6 +94,7 @@ class Shown:
 
     Attributes:
         counts: orders and openings by decision.
+        outcomes: what came of each order that could be read.
         openings: the worst first, the first of them.
         left_out: openings that are not shown.
         unreadable: what could not be read at all, the first of it.
@@ -102,6 +102,7 @@ class Shown:
     """
 
     counts: Counts
+    outcomes: list[Outcome]
     openings: list[ShownOpening]
     left_out: int
     unreadable: list[Unreadable]
@@ -112,11 +113,12 @@ class Shown:
         return [each for each in self.openings if each.of(severity)]
 
 
-def shown(upload: Upload, check: Check) -> Shown:
+def shown(check: Check) -> Shown:
     """What came of an upload.
 
     Raises: SettingsError for a column map that cannot be used.
     """
+    upload, outcomes = check.upload, []
     counts = Counts()
     found: dict[Decision, list[tuple[Outcome, int, OpeningResult]]] = {each: [] for each in DECISIONS}
     unreadable: list[Unreadable] = []
@@ -127,6 +129,7 @@ def shown(upload: Upload, check: Check) -> Shown:
                 unreadable.append(outcome)
             continue
         counts.orders[outcome.result.decision] += 1
+        outcomes.append(outcome)
         for index, opening in enumerate(outcome.result.openings):
             counts.openings[opening.decision] += 1
             if len(found[opening.decision]) < MOST_SHOWN:
@@ -140,7 +143,7 @@ def shown(upload: Upload, check: Check) -> Shown:
     if upload.kind == "csv":
         _add_excerpts(openings, upload)
     left_out = sum(counts.openings.values()) - len(openings)
-    return Shown(counts, openings, left_out, unreadable, check.skipped)
+    return Shown(counts, outcomes, openings, left_out, unreadable, check.skipped)
 
 
 def shown_opening(outcome: Outcome, index: int, opening: OpeningResult, first: int = 0) -> ShownOpening:
@@ -156,7 +159,7 @@ def shown_opening(outcome: Outcome, index: int, opening: OpeningResult, first: i
                 index=at,
                 found=found,
                 where=place_in_words(found.as_dict()),
-                value=_value(outcome.raw.data, found.at) if cell_of is None else None,
+                value=_value(outcome.raw.data, found.at),
                 candidates=", ".join(map(candidate_in_words, found.candidates)),
                 measured="" if found.measured is None else repr(found.measured.value),
             )
@@ -178,9 +181,9 @@ def shown_opening(outcome: Outcome, index: int, opening: OpeningResult, first: i
     )
 
 
-def one_opening(upload: Upload, catalogue: Catalogue, order: int, index: int) -> tuple[Outcome, int] | None:
+def one_opening(check: Check, order: int, index: int) -> tuple[Outcome, int] | None:
     """The order of one opening, and the place of the opening in it; None where there is no such."""
-    for outcome in Check(upload, catalogue).outcomes(only=order):
+    for outcome in check.outcomes(only=order):
         if isinstance(outcome, Outcome) and index < len(outcome.result.openings):
             return outcome, index
     return None
@@ -195,7 +198,7 @@ def _size(opening: OpeningResult) -> str:
 
 
 def _value(data: Mapping[str, Any], at: str) -> str | None:
-    """What stands at a place of an order that came as JSON, where it is a single value."""
+    """What stands at a place of an order, where it is a single value."""
     try:
         value = resolve(data, at)
     except (LookupError, ValueError):

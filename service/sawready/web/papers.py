@@ -7,9 +7,11 @@ import orjson
 from flask import Response, request
 
 from sawready.desk.papers import order_bars, read_worked_out
+from sawready.order_schema import Choice, told
 from sawready.pipeline import CallerDefaults, OrderResult, check_order
 from sawready.readers.raw import RawOrder, Unreadable
 from sawready.report import bar_plan
+from sawready.report.drawing_marks import TRIANGLES
 from sawready.report.order_places import order_view
 from sawready.report.questions import questions_of
 from sawready.web import media
@@ -84,6 +86,17 @@ _QUESTIONS: Final[dict[int, Any]] = {
 }
 
 
+class SheetQuerySchema(ListQuerySchema):
+    """Which sheet is wanted, and how it is drawn."""
+
+    triangle = Choice(
+        TRIANGLES,
+        metadata=told(
+            "Where the point of the opening triangle is; as the service is set when absent. The sheet says which."
+        ),
+    )
+
+
 def _worked_out(order_ref: str, query: dict[str, Any]) -> tuple[Any, OrderResult]:
     number = None if "revision" not in query else int(query["revision"])
     return read_worked_out(desk(), caller(), order_ref, firm=query.get("firm"), number=number)
@@ -120,15 +133,16 @@ def get_bars(query: dict[str, Any], order_ref: str) -> Response:
 
 @orders.call("/v1/orders/<path:order_ref>/sheet", parameters=[ORDER_REF])
 @described(call="getSheet", responses=_SHEET, fails=(400, 404, 406, 409))
-@orders.reads(ListQuerySchema)
+@orders.reads(SheetQuerySchema)
 def get_sheet(query: dict[str, Any], order_ref: str) -> Response:
     """The fitter's sheet as PDF; whoever may read the lists may read it."""
     media.wanted(request, (PDF,))
     _needs(("reportlab", "segno"), "writes no sheets")
-    from sawready.report.sheet import sheet_pdf  # noqa: PLC0415 - its extra may be absent
+    from sawready.report.sheet import SheetStyle, sheet_pdf  # noqa: PLC0415 - its extra may be absent
 
+    triangle = query.pop("triangle", parts().settings.triangle)
     _, checked = _worked_out(order_ref, query)
-    body = sheet_pdf([order_view(checked)])
+    body = sheet_pdf([order_view(checked)], SheetStyle(triangle))
     response = Response(body, mimetype=PDF)
     response.headers["Content-Digest"] = content_digest(body)
     return response
