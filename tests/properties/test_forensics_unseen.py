@@ -117,3 +117,35 @@ def test_a_hollow_in_the_wall_as_deep_as_a_slip_is_long() -> None:
     hollow = taken(Hole(1514, 1228, bow_width=27))
     assert mistaken == hollow
     assert [each.severity for each in survey_suspects([hollow], FIGURES)[0]] == ["query"]
+
+
+def test_an_arch_as_high_as_a_step() -> None:
+    """A middle height read 50 long and an arched head of 50: the program asks, and names the arch."""
+    true = taken(HOLE)
+    mistaken = true._replace(heights_mm=(1228.0, 1278.0, 1228.0))
+    arched = taken(Hole(1507, 1228, bow_height=50))
+    assert mistaken == arched
+    (found,) = survey_suspects([arched], FIGURES)[0]
+    assert found.severity == "query"
+    assert found.question.endswith("or is the head arched?")
+
+
+@pytest.mark.parametrize("written_mm", [1516.0, 1521.0])
+def test_two_readings_are_the_ends_of_a_wall(written_mm: float) -> None:
+    """Two readings with no diagonal: whatever one is off, some wall tapers by it."""
+    style = replace(EXACT, readings=(2, 2), diagonals=0)
+    mistaken = taken(HOLE, style)._replace(widths_mm=(1507.0, written_mm))
+    off = written_mm - 1507.0
+    assert_cannot_be_told_apart(
+        mistaken, taken(Hole((1507.0 + written_mm) / 2, 1228, taper_width=off), style)
+    )
+
+
+def test_a_mark_of_a_tape_in_inches() -> None:
+    """An eighth read as a sixteenth: a wall that is 1.6 mm narrower at the bottom."""
+    style = replace(EXACT, diagonals=0)
+    mark = 25.4 / 16
+    true = taken(Hole(1507, 1228), style)
+    mistaken = true._replace(widths_mm=(*true.widths_mm[:2], true.widths_mm[2] - mark))  # type: ignore[operator]
+    assert broken_limits(mistaken) == set()
+    assert survey_suspects([mistaken], FIGURES) == ((),)

@@ -6,6 +6,7 @@ of a sound one, only later. A property test holds the two against each other.
 """
 
 from collections.abc import Sequence
+from math import hypot
 from typing import NamedTuple
 
 from sawready.calc.fit import AxisFit
@@ -108,8 +109,8 @@ def _sound_size(ctx: Sized, limits: QuickLimits) -> tuple[int, int] | None:
     ):
         return None
     if opening.diagonals_nm:
-        lean = ctx.lean
-        if lean is None or None in opening.diagonals_nm or lean.misfit_nm > limits.misfit:
+        misfit = _misfit(ctx)
+        if misfit is None or misfit > limits.misfit:
             return None
     if (
         (opening.frame_width_nm is not None and not _does_frame_suit(ctx.width, ctx.gaps_most[0], limits))
@@ -121,6 +122,19 @@ def _sound_size(ctx: Sized, limits: QuickLimits) -> tuple[int, int] | None:
     ):
         return None
     return width, height
+
+
+def _misfit(ctx: Sized) -> float | None:
+    """How far sides and diagonals are from one opening; None where it takes more than a look. [nm]"""
+    if ctx.lean is not None:
+        return ctx.lean.misfit_nm
+    opening = ctx.opening
+    widths, heights, diagonals = opening.widths_nm, opening.heights_nm, opening.diagonals_nm
+    if len(diagonals) != 1 or diagonals[0] is None:
+        return None
+    width = sum(widths) / len(widths)  # type: ignore[arg-type] # no None is in it
+    height = sum(heights) / len(heights)  # type: ignore[arg-type]
+    return abs(diagonals[0] - hypot(width, height))
 
 
 def _is_inside_near(inside: int | None, least: int, most: int, limits: QuickLimits) -> bool:
