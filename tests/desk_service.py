@@ -58,6 +58,7 @@ class Service:
     store: Store
     catalogue: Catalogue
     settings: Settings = field(default_factory=lambda: Settings(requests_per_minute=1_000_000))
+    job: str = ""
 
     def __post_init__(self) -> None:
         self.log = io.StringIO()

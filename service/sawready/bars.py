@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import Any, Final, cast
 
-from sawready.calc.nesting import BarStock, Ends, Piece, Saw
+from sawready.calc.nesting import BarStock, Ends, OldOffcut, Piece, Saw
 from sawready.catalogue.profiles import Bead, Extender, Profile, ProfileSystem, Reinforcement, Sill
 from sawready.catalogue.saw import saw_figures
 from sawready.errors import SettingsError
@@ -71,6 +71,57 @@ def stock_for(
                 )
     other = BarStock(figure.nm if stated_nm is None else stated_nm)
     return {name: known.get(name, other) for name in sorted(wanted)}
+
+
+def one_system(uses: Iterable[tuple[str, str]]) -> None:
+    """Refuses a profile name that two systems use: bars of one are no bars of the other.
+
+    Args:
+        uses: profile and system of each piece.
+    Raises: SettingsError naming profile and systems.
+
+    Example:
+        >>> one_system([("frame-62", "demo70"), ("sash-72", "demo70"), ("frame-62", "demo70")])
+    """
+    systems: dict[str, str] = {}
+    for profile, system in uses:
+        other = systems.setdefault(profile, system)
+        if other != system:
+            raise SettingsError(
+                f"profile {profile} is one of {other} and another of {system}; plan the orders of each system"
+                " apart"
+            )
+
+
+def idle_offcuts(pieces: Iterable[Piece], offcuts: Iterable[OldOffcut]) -> list[str]:
+    """Why old offcuts cannot be used, as no piece has their profile and colour; a sentence a kind.
+
+    Example:
+        >>> idle_offcuts([Piece("rail", 1, colour="white")], [OldOffcut("rail", 1), OldOffcut("rial", 1)])
+        ['1 old offcut of rail without a colour was left alone: the pieces of rail are white.',
+        '1 old offcut of rial was left alone: no piece has this profile.']
+    """
+    colours: dict[str, set[str | None]] = {}
+    for piece in pieces:
+        colours.setdefault(piece.profile, set()).add(piece.colour)
+    idle: dict[tuple[str, str | None], int] = {}
+    for each in offcuts:
+        if each.colour not in colours.get(each.profile, ()):
+            idle[each.profile, each.colour] = idle.get((each.profile, each.colour), 0) + each.quantity
+    found = []
+    for (profile, colour), count in sorted(idle.items(), key=lambda item: (item[0][0], item[0][1] or "")):
+        are = "old offcut" if count == 1 else "old offcuts"
+        was = "was" if count == 1 else "were"
+        if profile not in colours:
+            found.append(f"{count} {are} of {profile} {was} left alone: no piece has this profile.")
+            continue
+        in_colour = "without a colour" if colour is None else f"in {colour}"
+        wanted = sorted(each or "without a colour" for each in colours[profile])
+        found.append(
+            f"{count} {are} of {profile} {in_colour} {was} left alone: the pieces of {profile} are"
+            f" {', '.join(wanted)}."
+        )
+    return found
 
 
 def stock_of(system: ProfileSystem) -> dict[str, BarStock]:

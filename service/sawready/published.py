@@ -26,6 +26,7 @@ from sawready.report.result_schema import FindingSchema, ResultSchema
 from sawready.rules.registry import catalogue_pages
 from sawready.settings import Settings
 from sawready.web.app import create_app
+from sawready.web.bar_schemas import BarPlanSchema
 from sawready.web.parts import parts
 from sawready.web.problems import ProblemSchema
 
@@ -56,6 +57,7 @@ def published() -> dict[str, str]:
             title="Rulebook file",
             description="A rulebook file: the figures of one region, each with its source.",
         ),
+        "schemas/bar_plan.schema.json": json_schema(BarPlanSchema, title="Plan of bars"),
         "schemas/orders.table-schema.json": table_schema(),
         "schemas/reasons.json": reason_list(catalogue_pages()),
         "openapi/openapi.json": openapi_document(),

@@ -126,6 +126,17 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         _whole(1, 10_000_000),
     ),
     Setting(
+        "bars_at_once",
+        "2000",
+        "Pieces whose bars are planned while the caller waits, some two seconds; more become a job.",
+        _whole(0, 50_000),
+    ),
+    Setting(
+        "jobs_at_once", "1", "Jobs that are worked on at the same time, all workers together.", _whole(1, 64)
+    ),
+    Setting("jobs_per_firm", "4", "Jobs that a firm may have waiting and running.", _whole(1, 1000)),
+    Setting("job_hours", "24", "Hours that a job and its result are kept once it has ended.", _whole(1, 720)),
+    Setting(
         "system_files",
         "",
         "Files of further profile systems, separated as in PATH.",
@@ -166,6 +177,10 @@ class Settings:
     trusted_hosts: tuple[str, ...] = field(default_factory=lambda: _default("trusted_hosts"))
     store: str = field(default_factory=lambda: _default("store"))
     requests_per_minute: int = field(default_factory=lambda: _default("requests_per_minute"))
+    bars_at_once: int = field(default_factory=lambda: _default("bars_at_once"))
+    jobs_at_once: int = field(default_factory=lambda: _default("jobs_at_once"))
+    jobs_per_firm: int = field(default_factory=lambda: _default("jobs_per_firm"))
+    job_hours: int = field(default_factory=lambda: _default("job_hours"))
     system_files: tuple[Path, ...] = field(default_factory=lambda: _default("system_files"))
     rulebook_files: tuple[Path, ...] = field(default_factory=lambda: _default("rulebook_files"))
     triangle: str = field(default_factory=lambda: _default("triangle"))

@@ -50,6 +50,9 @@ CALLS: dict[tuple[str, str], tuple[object, set[str] | None, set[str] | None, int
     ("GET", "/v1/orders/TQ/cutting-list"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
     ("GET", "/v1/orders/TQ/glass-list"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
     ("GET", "/v1/orders/TQ/bars"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
+    ("POST", "/v1/bars"): ({"orders": [{"order_ref": "TQ"}]}, ANY_KEY, OWN_FIRM | SERVING, 200),
+    ("GET", "/v1/jobs/JOB"): (None, ANY_KEY, OWN_FIRM, 200),
+    ("GET", "/v1/jobs/JOB/result"): (None, ANY_KEY, OWN_FIRM, 409),
     ("GET", "/v1/orders/TQ/sheet"): (None, ANY_KEY, OWN_FIRM | SERVING, 200),
     ("POST", "/v1/orders/TQ/arrivals"): (FRAME, {"installer", "other_installer"}, {"installer"}, 200),
     ("GET", "/livez"): (None, None, None, 200),
@@ -70,7 +73,10 @@ UNSEEN = [
     if name in may and name not in sees
 ]
 """Who may make a call about an order, but does not see this one."""
-NOT_RELEASED = {("GET", f"/v1/orders/TQ/{name}") for name in ("cutting-list", "glass-list", "bars", "sheet")}
+NOT_RELEASED = {
+    ("POST", "/v1/bars"),
+    *(("GET", f"/v1/orders/TQ/{name}") for name in ("cutting-list", "glass-list", "bars", "sheet")),
+}
 
 
 @pytest.fixture(scope="module")
@@ -78,19 +84,24 @@ def desk(tmp_path_factory: pytest.TempPathFactory, catalogue: Catalogue) -> Serv
     store = Store.open(f"sqlite:///{tmp_path_factory.mktemp('matrix')}/desk.sqlite3")
     made = Service(store, catalogue)
     assert made.keep(order("TQ")).status_code == 201
+    made.job = made.call("installer", "GET", "/v1/orders/TQ/bars", Prefer="respond-async").json["job_id"]
     return made
 
 
 def ask(
     desk: Service, name: str | None, method: str, path: str, *, address: str = "192.0.2.7"
 ) -> TestResponse:
-    body = CALLS[method, path.replace("/RANDOM", "/TQ")][0]
+    known = (
+        path if (method, path) in CALLS else path.replace("/RANDOM", "/JOB" if "/jobs/" in path else "/TQ")
+    )
+    body = CALLS[method, known][0]
     if body == "new":
         body = order(f"new of {name}")
     key = f"saw_{'0' * 12}_{'0' * 64}" if name == "wrong" else desk.keys.get(name or "")
     headers = {} if key is None else {"Authorization": f"Bearer {key}"}
     if method == "PUT":
         headers["If-Match"] = "*"
+    path = path.replace("/JOB", f"/{desk.job}")
     return desk.client().open(
         path, method=method, json=body, headers=headers, environ_base={"REMOTE_ADDR": address}, buffered=True
     )
@@ -103,7 +114,7 @@ def test_every_route_stands_in_the_matrix(desk: Service) -> None:
     for rule in rules:
         for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}:
             seen.add((method, re.sub(r"<[^>]+>", "_", rule.rule)))
-    named = re.compile(r"/(demo70|england|frame-too-wide|key-needed|TQ)(?=/|$)")
+    named = re.compile(r"/(demo70|england|frame-too-wide|key-needed|TQ|JOB)(?=/|$)")
     assert seen == {(method, named.sub("/_", path)) for method, path in CALLS}
     assert calls_without_access(desk.app) == []
     assert {rule.endpoint for rule in rules} == set(ACCESS)
@@ -137,7 +148,7 @@ def test_another_firms_order_is_byte_for_byte_one_that_is_not_there(
 ) -> None:
     """S4: nothing tells the order of another firm from a name that nobody has."""
     answers = []
-    for address in (path, path.replace("/TQ", "/RANDOM")):
+    for address in (path, path.replace("/TQ", "/RANDOM").replace("/JOB", "/RANDOM")):
         response = ask(desk, name, method, address)
         number = response.headers["X-Request-Id"].encode()
         headers = {key: value for key, value in response.headers if key not in ("X-Request-Id", "RateLimit")}

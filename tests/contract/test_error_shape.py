@@ -123,7 +123,7 @@ def test_every_kind_of_problem_is_provoked() -> None:
     of_the_desk = {
         "key-needed", "order-exists", "answer-refused", "release-refused", "list-not-released", "cut-not-stated",
         "several-firms", "precondition-failed", "body-not-usable", "key-reused", "precondition-required",
-        "too-many-requests", "unavailable",
+        "too-many-requests", "unavailable", "bars-refused", "no-result", "too-many-jobs",
     }  # fmt: skip
     assert {name for name, _, _ in PROVOKED} == set(PROBLEMS) - of_the_desk
 

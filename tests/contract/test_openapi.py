@@ -20,7 +20,7 @@ from sawready.web.app import create_app
 
 ROOT = Path(__file__).parents[2]
 METHODS = ("get", "post", "put", "delete")
-NAMES = {"order_ref": "TQ-0007", "name": "demo70", "reason": "frame-too-wide"}
+NAMES = {"order_ref": "TQ-0007", "name": "demo70", "reason": "frame-too-wide", "job_id": "0" * 32}
 OTHER_NAMES = {"/v1/rulebooks/{name}": "england", "/problems/{name}": "not-an-order"}
 
 

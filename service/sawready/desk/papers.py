@@ -1,26 +1,15 @@
-"""What is made of a kept order besides its lists: the fitter's sheet, and a plan of bars."""
-
-from fractions import Fraction
-from typing import Final
+"""What papers of a kept order are made from besides its lists: the order, worked out anew."""
 
 import sqlalchemy as sa
 
-from sawready.bars import saw, stock_for
-from sawready.calc.nesting import Piece, Plan, plan_bars
 from sawready.desk.caller import Caller
 from sawready.desk.finding_order import the_order
 from sawready.desk.keeping import Desk
 from sawready.desk.lists import ReadList, read_list
 from sawready.desk.refusals import RefusedError, Why
-from sawready.model.order import Opening
 from sawready.pipeline import OrderResult
 from sawready.report.as_json import digest_of
 from sawready.store import orders
-
-NM: Final = 1_000_000
-
-WORK: Final = 1_000_000_000
-"""Counted work for one list of bars, about a second; a plan that it cuts short says so."""
 
 
 def read_worked_out(
@@ -61,36 +50,3 @@ def read_worked_out(
         return checked
 
     return found, desk.store.read(work)
-
-
-def order_bars(found: ReadList, checked: OrderResult) -> Plan:
-    """The pieces of a list on stock bars, colours kept apart.
-
-    Args:
-        found: the cutting list.
-        checked: the order, which knows the colours and the system's bars.
-    """
-    colours = {each.sized.opening.opening_ref: _colour(each.sized.opening) for each in checked.openings}
-    pieces = [
-        Piece(
-            profile=row["profile"],
-            length_nm=round(Fraction(str(row["length_mm"])) * NM),
-            quantity=row["count"],
-            ends=row["ends"],
-            colour=None if row["part"] == "reinforcement" else colours.get(row["opening_ref"]),
-            order_ref=found.document["order_ref"],
-            opening_ref=row["opening_ref"],
-            part=row["part"],
-            light=row["light"],
-            at=f"/pieces/{number}",
-        )
-        for number, row in enumerate(found.document["pieces"])
-    ]
-    systems = [] if checked.system is None else [checked.system]
-    stock = stock_for({piece.profile for piece in pieces}, systems)
-    return plan_bars(pieces, stock=stock, saw=saw(), work=WORK)
-
-
-def _colour(opening: Opening) -> str | None:
-    outside, inside = opening.colour_outside, opening.colour_inside
-    return f"{outside}/{inside}" if outside and inside and outside != inside else outside or inside

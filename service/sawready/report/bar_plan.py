@@ -1,6 +1,6 @@
 """A bar plan as text, as rows for a sheet, and as JSON."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final, TextIO
 
@@ -22,14 +22,22 @@ STOPPED: Final = {
 _Row = dict[str, Any]
 
 
-def as_json(plan: Plan) -> dict[str, Any]:
+def as_json(
+    plan: Plan, *, orders: Sequence[Mapping[str, Any]] = (), remarks: Sequence[str] = ()
+) -> dict[str, Any]:
     """The published form of a plan, every key present, lengths in mm to one decimal.
 
     ``start_mm`` of a piece is where its left tip lies from the bar's left end; ``offcut_mm`` of a bar is
     what is left behind the last cut with the trim taken off, and ``offcut_kept`` whether it is worth
     keeping.
+
+    Args:
+        plan: the plan.
+        orders: what to say of the orders that it is for, where they are known.
+        remarks: what to know besides.
     """
     return {
+        "orders": list(orders),
         "saw": {
             "kerf_mm": _number(plan.saw.kerf_nm, 3),
             "trim_mm": _number(plan.saw.trim_nm, 3),
@@ -38,6 +46,7 @@ def as_json(plan: Plan) -> dict[str, Any]:
         },
         "summary": [summary_of(profile) for profile in plan.profiles],
         "limit_fired": plan.stopped_by,
+        "remarks": list(remarks),
         "findings": [finding.as_dict() for finding in plan.findings],
         "profiles": [
             {
@@ -97,6 +106,7 @@ def _piece(placed: PlacedPiece) -> dict[str, Any]:
         "opening_ref": piece.opening_ref,
         "part": piece.part,
         "light": piece.light,
+        "firm": piece.firm,
     }
 
 
@@ -126,6 +136,18 @@ def rows(plan: Plan) -> Iterator[_Row]:
                     "opening_ref": piece.opening_ref,
                     "part": piece.part,
                     "colour": profile.colour,
+                }
+
+
+def document_rows(document: Mapping[str, Any]) -> Iterator[_Row]:
+    """The rows of a plan in its published form, with colour and firm."""
+    for profile in document["profiles"]:
+        for bar in profile["bars"]:
+            for piece in bar["pieces"]:
+                yield {
+                    **piece,
+                    **{name: profile[name] for name in ("profile", "colour")},
+                    **{name: bar[name] for name in ("bar", "stock_mm")},
                 }
 
 

@@ -11,7 +11,7 @@ from alembic.script import ScriptDirectory
 
 from sawready.store.tables import METADATA
 
-HEAD: Final = "0001"
+HEAD: Final = "0002"
 """Newest step of ``migrations``; a test holds it against the files."""
 
 

@@ -2,7 +2,7 @@
 
 Times are RFC 3339 text in UTC, which sorts by itself. Documents (an order as it came, a result as it was
 answered, a list as it was released) are bytes of JSON and are never rewritten: every table but ``orders``,
-``keys``, ``replays`` and ``buckets`` only grows, and triggers of the database hold to that.
+``keys``, ``replays``, ``buckets`` and ``jobs`` only grows, and triggers of the database hold to that.
 """
 
 from typing import Final
@@ -170,6 +170,35 @@ BUCKETS: Final = sa.Table(
     sa.Column("filled_at", sa.Float, nullable=False),
 )
 """Requests that each key may still make, shared by all workers."""
+
+JOBS: Final = sa.Table(
+    "jobs",
+    METADATA,
+    sa.Column("job_id", sa.Text, primary_key=True),
+    sa.Column("kind", sa.Text, nullable=False),
+    sa.Column("firm", sa.Text, nullable=False),
+    sa.Column("key_id", sa.Text, nullable=False),
+    sa.Column("firms", sa.Text, nullable=False),
+    sa.Column("fingerprint", sa.Text, nullable=False),
+    sa.Column("request", sa.LargeBinary, nullable=False),
+    sa.Column("orders", sa.Integer, nullable=False),
+    sa.Column("pieces", sa.Integer, nullable=False),
+    sa.Column("state", sa.Text, nullable=False),
+    sa.Column("attempt", sa.Integer, nullable=False),
+    sa.Column("crashes", sa.Integer, nullable=False),
+    sa.Column("lease_until", sa.Text),
+    sa.Column("asked_at", sa.Text, nullable=False),
+    sa.Column("begun_at", sa.Text),
+    sa.Column("ended_at", sa.Text),
+    sa.Column("kept_until", sa.Text),
+    sa.Column("bars", sa.Integer),
+    sa.Column("result", sa.LargeBinary),
+    sa.Column("problem", sa.LargeBinary),
+    sa.Index("ix_jobs_state_asked", "state", "asked_at"),
+    sa.Index("ix_jobs_firm_fingerprint", "firm", "fingerprint"),
+)
+"""Long work that was asked for, and what came of it until ``kept_until``; ``firms`` is a JSON list of those
+whose orders it is about. ``attempt`` counts who takes it up, and is what each of them must hold to end it."""
 
 GROWING: Final = ("revisions", "findings", "answers", "releases", "arrivals", "trail")
 """Tables whose rows nobody may change or remove."""

@@ -57,6 +57,9 @@ ACCESS: Final[dict[str, Access]] = {
     "orders.get_cutting_list": ANY_KEY,
     "orders.get_glass_list": ANY_KEY,
     "orders.get_bars": ANY_KEY,
+    "orders.plan_bars": ANY_KEY,
+    "orders.get_job": ANY_KEY,
+    "orders.get_job_result": ANY_KEY,
     "orders.get_sheet": ANY_KEY,
     "orders.frame_arrived": INSTALLER,
     "operations.is_alive": OPEN,
@@ -83,9 +86,14 @@ _ONCE: Final = _header(
     "answer is given again, for 48 hours.",
 )
 _IF_MATCH: Final = _header("If-Match", "The ETag of the order as the client read it.")
+_PREFER: Final = _header(
+    "Prefer", "respond-async asks for a job (202) whatever the size (RFC 7240); other preferences are left."
+)
 HEADERS: Final[dict[str, list[dict[str, Any]]]] = {
     "keepOrders": [_ONCE],
     "getOrder": [_header("If-None-Match", "An ETag; where the order still has it, 304 is answered.")],
+    "getBars": [_PREFER],
+    "planBars": [_PREFER],
     "reviseOrder": [{**_IF_MATCH, "required": True}],
     "answerQuery": [_IF_MATCH, _ONCE],
     "releaseOrder": [_ONCE],

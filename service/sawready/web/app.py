@@ -9,11 +9,13 @@ from sawready.desk.keeping import Desk
 from sawready.report.result_schema import ResultSchema
 from sawready.settings import Settings
 from sawready.store.store import Store
-from sawready.web import papers as _papers  # noqa: F401 - its calls join the blueprints
+from sawready.web import bars as _bars  # noqa: F401 - its calls join the blueprints
+from sawready.web import papers as _papers  # noqa: F401 - likewise
 from sawready.web.access import calls_without_access, describe_access
 from sawready.web.answers import BatchSchema
 from sawready.web.api import ServiceApi, response_of
 from sawready.web.auth import guard_calls
+from sawready.web.bar_schemas import BAR_SCHEMAS
 from sawready.web.catalogue import catalogue as catalogue_calls
 from sawready.web.checks import checks
 from sawready.web.desk_calls import DESK_SCHEMAS
@@ -62,7 +64,7 @@ def create_app(
     follow_requests(app, shared, log=log)
     guard_calls(app, shared)
     api = ServiceApi(app)
-    for schema in (ResultSchema, BatchSchema, *DESK_SCHEMAS):
+    for schema in (ResultSchema, BatchSchema, *DESK_SCHEMAS, *BAR_SCHEMAS):
         api.register_schema(schema)
     for calls in (checks, orders, catalogue_calls, operations, docs):
         api.register_blueprint(calls)

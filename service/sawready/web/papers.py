@@ -1,16 +1,14 @@
-"""Bars and the fitter's sheet of a kept order, and questions to the surveyor."""
+"""The fitter's sheet of a kept order, and questions to the surveyor."""
 
-import importlib.util
 from typing import Any, Final
 
 import orjson
 from flask import Response, request
 
-from sawready.desk.papers import order_bars, read_worked_out
+from sawready.desk.papers import read_worked_out
 from sawready.order_schema import Choice, told
 from sawready.pipeline import CallerDefaults, OrderResult, check_order
 from sawready.readers.raw import RawOrder, Unreadable
-from sawready.report import bar_plan
 from sawready.report.drawing_marks import TRIANGLES
 from sawready.report.order_places import order_view
 from sawready.report.questions import questions_of
@@ -20,23 +18,10 @@ from sawready.web.checks import BODY, CheckQuerySchema, checks, read_many, read_
 from sawready.web.desk_schemas import ListQuerySchema
 from sawready.web.orders import ORDER_REF, orders
 from sawready.web.parts import parts
-from sawready.web.problems import ProblemError
-from sawready.web.views import caller, content_digest, csv_bytes, desk
+from sawready.web.views import caller, content_digest, desk, needs
 
 PDF: Final = "application/pdf"
 
-_BARS: Final[dict[int, Any]] = {
-    200: {
-        "description": "The plan: bars with their pieces, a proved least number of bars beside each profile. "
-        "limit_fired says where a longer search might save a bar.",
-        "content": {
-            media.JSON: {"schema": {"type": "object", "description": "Saw, summary, findings and bars."}},
-            media.CSV: {
-                "schema": {"type": "string", "description": "A row a piece, in the order of cutting."}
-            },
-        },
-    }
-}
 _SHEET: Final[dict[int, Any]] = {
     200: {
         "description": "The sheet, a page an opening.",
@@ -102,42 +87,13 @@ def _worked_out(order_ref: str, query: dict[str, Any]) -> tuple[Any, OrderResult
     return read_worked_out(desk(), caller(), order_ref, firm=query.get("firm"), number=number)
 
 
-def _needs(packages: tuple[str, ...], lack: str) -> None:
-    """Refuses what this service was installed without. Raises ProblemError, status 404."""
-    if any(importlib.util.find_spec(name) is None for name in packages):
-        raise ProblemError("not-found", f"This service {lack}; it was installed without that extra.")
-
-
-@orders.call("/v1/orders/<path:order_ref>/bars", parameters=[ORDER_REF])
-@described(call="getBars", responses=_BARS, fails=(400, 404, 406, 409))
-@orders.reads(ListQuerySchema)
-def get_bars(query: dict[str, Any], order_ref: str) -> Response:
-    """The cutting list on stock bars, with the fewest bars; whoever may read the list may read it.
-
-    The search is bounded, so that the answer comes at once; a plan that the bound cut short says so.
-    """
-    answered = media.wanted(request, (media.JSON, media.CSV))
-    _needs(("numpy", "highspy"), "plans no bars")
-    found, checked = _worked_out(order_ref, query)
-    plan = order_bars(found, checked)
-    if answered == media.JSON:
-        body = orjson.dumps(bar_plan.as_json(plan))
-        response = Response(body, mimetype=media.JSON)
-    else:
-        body = csv_bytes((*bar_plan.COLUMNS, "colour"), bar_plan.rows(plan))
-        response = Response(body, content_type=f"{media.CSV}; charset=utf-8; header=present")
-    response.headers["Content-Digest"] = content_digest(body)
-    response.headers["Vary"] = "Accept"
-    return response
-
-
 @orders.call("/v1/orders/<path:order_ref>/sheet", parameters=[ORDER_REF])
 @described(call="getSheet", responses=_SHEET, fails=(400, 404, 406, 409))
 @orders.reads(SheetQuerySchema)
 def get_sheet(query: dict[str, Any], order_ref: str) -> Response:
     """The fitter's sheet as PDF; whoever may read the lists may read it."""
     media.wanted(request, (PDF,))
-    _needs(("reportlab", "segno"), "writes no sheets")
+    needs(("reportlab", "segno"), "writes no sheets")
     from sawready.report.sheet import SheetStyle, sheet_pdf  # noqa: PLC0415 - its extra may be absent
 
     triangle = query.pop("triangle", parts().settings.triangle)

@@ -85,8 +85,8 @@ _KINDS: Final = (
         "not-found",
         404,
         "Nothing has this address",
-        "No call, profile system, rulebook, reason or page has this address. Check it against the "
-        "documentation, and names against the lists.",
+        "No call, profile system, rulebook, reason, order, job or page has this address or name. Check it "
+        "against the documentation, and names against the lists. Jobs are removed some time after they end.",
     ),
     ProblemKind(
         "method-not-allowed",
@@ -130,6 +130,22 @@ _KINDS: Final = (
         "The list is not released",
         "A factory gets lists that are released and not superseded. Ask for the release first. Only the "
         "order's own firm sees lists before that.",
+    ),
+    ProblemKind(
+        "bars-refused",
+        409,
+        "The orders cannot be planned together",
+        "The errors name each order that keeps the bars from being planned, and why: it is not released, was "
+        "superseded, is named twice, several firms have one of its name, or it comes to another result by now; "
+        "or the orders are too many for one plan, or use one name for profiles of two systems. Nothing was "
+        "planned, as a plan that left an order out would be taken for the whole.",
+    ),
+    ProblemKind(
+        "no-result",
+        409,
+        "The job has no result",
+        "The job waits, is being worked on, or has failed; GET /v1/jobs/{job_id} says which, and why it "
+        "failed. The header Retry-After says when to look again.",
     ),
     ProblemKind(
         "cut-not-stated",
@@ -200,6 +216,13 @@ _KINDS: Final = (
         429,
         "Too many requests",
         "The key has made as many requests as it may for now. The header Retry-After says when to go on.",
+    ),
+    ProblemKind(
+        "too-many-jobs",
+        429,
+        "The firm has as many jobs as it may",
+        "The firm has as many jobs waiting and running, or kept, as the service takes. The header Retry-After "
+        "says when to ask again; the same work that was asked for already is answered with its job.",
     ),
     ProblemKind(
         "internal-error",

@@ -1,5 +1,6 @@
 """Starts the service. Without keys it answers on this machine only."""
 
+import atexit
 import ipaddress
 import os
 import signal
@@ -13,6 +14,7 @@ import waitress
 from flask import Flask
 
 from sawready.catalogue.load import Catalogue
+from sawready.desk.foreman import Foreman
 from sawready.errors import SettingsError
 from sawready.pipeline import check_order
 from sawready.readers.json_door import loads
@@ -21,6 +23,7 @@ from sawready.store import keys
 from sawready.store.store import Store
 from sawready.web.app import create_app
 from sawready.web.examples import EXAMPLE_ORDER
+from sawready.web.requests import make_log
 
 MOST_HEADER_BYTES: Final = 64 * 1024
 """Bytes of all headers of one request."""
@@ -125,6 +128,18 @@ def _listening(settings: Settings) -> socket.socket:
     return bound
 
 
+def start_foreman(settings: Settings, store: Store) -> Foreman:
+    """Begins to work off jobs; what becomes of each is logged."""
+    logger = make_log(None)
+
+    def tell(*, event: str, **facts: Any) -> None:
+        logger.info(event, **facts)
+
+    foreman = Foreman(store, settings, tell=tell)
+    foreman.start()
+    return foreman
+
+
 def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO | None = None) -> None:
     """Serves until it is told to stop (Ctrl-C or SIGTERM), then ends what it is at.
 
@@ -146,6 +161,7 @@ def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO
         flush=True,
     )
     before = signal.signal(signal.SIGTERM, _stop)
+    foreman = None if store is None else start_foreman(settings, store)
     try:
         server.run()
     except SystemExit:
@@ -153,6 +169,8 @@ def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO
     finally:
         signal.signal(signal.SIGTERM, before)
         server.close()
+        if foreman is not None:
+            foreman.stop()
         if store is not None:
             store.close()
 
@@ -164,8 +182,11 @@ def application() -> Flask:
     """
     settings = Settings.from_environ(os.environ)
     catalogue = load_catalogue(settings)
-    app = create_app(settings, catalogue, open_store(settings))
+    store = open_store(settings)
+    app = create_app(settings, catalogue, store)
     check_order(loads(orjson.dumps(EXAMPLE_ORDER)), catalogue=catalogue)  # the first order loads a good deal
+    if store is not None:
+        atexit.register(start_foreman(settings, store).stop)
     return app
 
 

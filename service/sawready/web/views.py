@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+import importlib.util
 import io
 from collections.abc import Callable, Iterable
 from typing import Any, Final
@@ -39,6 +40,12 @@ def caller() -> Caller:
     """Who calls."""
     found: Caller = g.caller
     return found
+
+
+def needs(packages: tuple[str, ...], lack: str) -> None:
+    """Refuses what this service was installed without. Raises ProblemError, status 404."""
+    if any(importlib.util.find_spec(name) is None for name in packages):
+        raise ProblemError("not-found", f"This service {lack}; it was installed without that extra.")
 
 
 def small_body(schema: Schema) -> dict[str, Any]:

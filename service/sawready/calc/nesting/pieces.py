@@ -30,6 +30,7 @@ class Piece:
         opening_ref: for which opening.
         part: which part of it.
         light: which light of the opening.
+        firm: whose order it is, where orders of several firms are planned together.
         at: RFC 6901 pointer to whatever it came from.
         cell: its place in a sheet.
     """
@@ -43,6 +44,7 @@ class Piece:
     opening_ref: str | None = None
     part: str | None = None
     light: int | None = None
+    firm: str | None = None
     at: str = ""
     cell: Cell | None = None
 
