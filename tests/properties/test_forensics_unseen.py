@@ -146,6 +146,6 @@ def test_a_mark_of_a_tape_in_inches() -> None:
     style = replace(EXACT, diagonals=0)
     mark = 25.4 / 16
     true = taken(Hole(1507, 1228), style)
-    mistaken = true._replace(widths_mm=(*true.widths_mm[:2], true.widths_mm[2] - mark))  # type: ignore[operator]
+    mistaken = true._replace(widths_mm=(*true.widths_mm[:2], true.widths_mm[2] - mark))
     assert broken_limits(mistaken) == set()
     assert survey_suspects([mistaken], FIGURES) == ((),)

@@ -161,6 +161,7 @@ class SuspicionFigures:
     rough_taper_mm: float
     rough_kink_mm: float
     rough_lean_mm: float
+    rough_lone_taper_share: float
     size_usual_mm: float
     size_spread: float
     size_least_mm: float

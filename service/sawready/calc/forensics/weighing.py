@@ -228,7 +228,10 @@ def log_likelihood(
         lone_share=figures.lone_taper_share,
     )
     rough = smooth._replace(
-        taper=figures.rough_taper_mm, kink=figures.rough_kink_mm, lean=figures.rough_lean_mm
+        taper=figures.rough_taper_mm,
+        kink=figures.rough_kink_mm,
+        lean=figures.rough_lean_mm,
+        lone_share=figures.rough_lone_taper_share,
     )
     total = log_sum(
         (
