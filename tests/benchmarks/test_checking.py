@@ -9,6 +9,7 @@ figures as ratios:
 
 import csv
 import io
+import itertools
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -87,6 +88,20 @@ def file(data: bytes, tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.benchmark(group="openings of a sheet", timer=time.process_time)
 def test_the_whole_check(benchmark: Callable[..., int], file: Path) -> None:
     assert benchmark(whole_check, file) > OPENINGS * 1000
+
+
+@pytest.mark.benchmark(group="openings of a sheet", timer=time.process_time)
+def test_the_whole_check_of_a_sheet_never_seen(benchmark: Any, file: Path, tmp_path: Path) -> None:
+    """What a run meets overnight: kinds of windows that it has met, sizes that it has not."""
+    seeds = itertools.count(2)
+    assert whole_check(file) > OPENINGS * 1000
+
+    def fresh() -> tuple[tuple[Path], dict[str, Any]]:
+        path = tmp_path / "orders.csv"
+        path.write_bytes(sheet(OPENINGS, seed=next(seeds)))
+        return (path,), {}
+
+    assert benchmark.pedantic(whole_check, setup=fresh, rounds=5) > OPENINGS * 1000
 
 
 @pytest.mark.benchmark(group="openings of a sheet", timer=time.process_time)
