@@ -289,7 +289,7 @@ class Number(Checked):
             return fault("value-unreadable", f"{_seen(value)} is not {kind}", value=value)
         return fault(
             "value-out-of-range",
-            f"{_seen(value)} lies outside {self.least:g} to {self.most:g}",
+            f"{_seen(value)} lies outside {self.least:.12g} to {self.most:.12g}",
             value=value,
             number=float(number),
             limit=self.least if number < self.least else self.most,

@@ -107,12 +107,12 @@ def test_number_style_of_the_caller_is_used(check) -> None:
 @pytest.mark.parametrize(
     ("query", "parameter", "reason", "remedy"),
     [
-        ("?units=parsec", "units", "value-unreadable", "Correct units."),
+        ("?units=parsec", "units", "value-unreadable", "State mm, cm, m, in or ft."),
         ("?unit=mm", "unit", "field-unknown", "The nearest is units."),
         ("?units=mm&units=mm", "units", None, "Give it once."),
-        ("?system=", "system", "value-unreadable", "Correct system."),
-        (f"?system={'x' * 81}", "system", "value-unreadable", "Correct system."),
-        ("?rulebook=a%00b", "rulebook", "value-unreadable", "Correct rulebook."),
+        ("?system=", "system", "value-unreadable", "What is due: profile system."),
+        (f"?system={'x' * 81}", "system", "value-unreadable", "What is due: profile system."),
+        ("?rulebook=a%00b", "rulebook", "value-unreadable", "What is due: rulebook of the region."),
     ],
 )
 def test_a_parameter_that_cannot_be_used_is_refused_by_name(check, query, parameter, reason, remedy) -> None:

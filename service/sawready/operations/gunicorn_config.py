@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sawready.settings import Settings
+from sawready.web import server_log
 
 _SETTINGS = Settings.from_environ(os.environ)
 _COUNTS = "PROMETHEUS_MULTIPROC_DIR"
@@ -32,6 +33,7 @@ limit_request_fields = 60
 limit_request_field_size = 16_380
 forwarded_allow_ips = ""  # no header of a proxy is believed
 accesslog = None  # the application logs each request itself, one JSON object a line
+logconfig_dict = server_log.config()  # and so does what gunicorn says of itself
 
 
 def on_starting(server: Any) -> None:

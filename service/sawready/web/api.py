@@ -19,6 +19,7 @@ from sawready.readers.fault import nearest
 from sawready.version import VERSION
 from sawready.web import problems
 from sawready.web.problems import ErrorItem, ProblemError, ProblemSchema
+from sawready.web.remedies import remedy_of
 
 _DESCRIPTION: Final = (
     "Checks surveyed orders for replacement PVC-U windows before anything is cut. An order goes in; for "
@@ -76,7 +77,10 @@ def _of_parameter(name: str, faults: Any, schema: Schema) -> ErrorItem:
     if isinstance(fault, Mapping):
         because = str(fault["because"])
         return ErrorItem(
-            f"{because[:1].upper()}{because[1:]}.", f"Correct {name}.", reason=fault["reason"], parameter=name
+            f"{because[:1].upper()}{because[1:]}.",
+            remedy_of(schema, name, fault),
+            reason=fault["reason"],
+            parameter=name,
         )
     return ErrorItem(str(fault), f"Correct {name}.", reason="value-unreadable", parameter=name)
 

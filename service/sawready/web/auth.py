@@ -25,7 +25,10 @@ REMEMBERED_S: Final = 2.0
 
 _MOST_REMEMBERED: Final = 4096
 _CHALLENGE: Final = {"WWW-Authenticate": 'Bearer realm="sawready"'}
-_FORWARDED: Final = ("Forwarded", "X-Forwarded-For", "X-Real-IP")
+_FORWARDED: Final = (
+    "Forwarded", "Via", "X-Forwarded-For", "X-Forwarded-Host", "X-Forwarded-Proto", "X-Forwarded-By", "X-Real-IP",
+)  # fmt: skip
+"""Headers by which proxies tell that they hand a request on."""
 
 
 class Doorkeeper:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import IO, Any, Final, cast
 
 from flask import Response, g, request
-from werkzeug.exceptions import RequestEntityTooLarge
+from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 
 from sawready.errors import UnreadableError
 from sawready.order_schema import NUMBER_STYLES, UNITS, VIEWS, Choice, Part, Text, told
@@ -21,7 +21,7 @@ from sawready.web.answers import Checker, as_lines, as_object, begun
 from sawready.web.api import REFERENCES, Calls, described
 from sawready.web.examples import EXAMPLE_ORDER, EXAMPLE_REJECTED, EXAMPLE_SHEET
 from sawready.web.parts import Parts, parts
-from sawready.web.problems import ProblemError, of_no_order, of_unreadable
+from sawready.web.problems import ErrorItem, ProblemError, of_no_order, of_unreadable
 from sawready.web.requests import request_id
 
 SOURCE: Final = "the request's body"
@@ -251,7 +251,9 @@ def _spooled(most: int) -> IO[bytes]:
 def _pieces(most: int) -> Iterator[bytes]:
     """The body piece by piece.
 
-    Raises: ProblemError, status 413, once it has more bytes than the most.
+    Raises: ProblemError, status 413, once it has more bytes than the most; status 400 where it ends before
+        its stated length or cannot be read to its end. A server that ends bodies itself, such as gunicorn,
+        does not tell the two apart: a sheet that was cut off between two rows would pass for the whole.
     """
     too_large = ProblemError("body-too-large", f"The body has more than {most} bytes, which are the most.")
     request.max_content_length = most + 1  # at the limit itself the framework cannot tell whether more comes
@@ -261,9 +263,22 @@ def _pieces(most: int) -> Iterator[bytes]:
             piece = request.stream.read(_STEP)
         except RequestEntityTooLarge:
             raise too_large from None
+        except HTTPException:
+            raise
+        except Exception as trouble:
+            raise _cut_off() from trouble
         left -= len(piece)
         if left < 0:
             raise too_large
         if not piece:
+            if most - left < (request.content_length or 0):
+                raise _cut_off()
             return
         yield piece
+
+
+def _cut_off() -> ProblemError:
+    detail = "The body ends before its stated length, or its chunks are not as HTTP has them."
+    return ProblemError(
+        "bad-request", detail, errors=[ErrorItem(detail, "Send the whole body again.", pointer="")]
+    )

@@ -41,7 +41,11 @@ def stated_key() -> str | None:
     match = _FORM.fullmatch(written.strip())
     if match is None:
         detail = f"{HEADER} is no text of 1 to 255 plain characters."
-        raise ProblemError("bad-parameter", detail, errors=[ErrorItem(detail, "Send one.", parameter=HEADER)])
+        raise ProblemError(
+            "bad-parameter",
+            detail,
+            errors=[ErrorItem(detail, "Send a random one, such as a UUID.", parameter=HEADER)],
+        )
     return match[1] or match[2]
 
 

@@ -32,7 +32,7 @@ from sawready.web.desk_schemas import (
     OrderViewSchema,
 )
 from sawready.web.idempotency import HEADER, Once, stated_key
-from sawready.web.parts import parts
+from sawready.web.parts import conditional, parts
 from sawready.web.problems import (
     PROBLEMS,
     ErrorItem,
@@ -246,9 +246,9 @@ def _day(query: dict[str, Any], name: str) -> date | None:
             return date.fromisoformat(written_day)
     except ValueError:
         pass
-    detail = "It is no day of the form YYYY-MM-DD."
+    detail = f"{name} is no day of the form YYYY-MM-DD."
     raise ProblemError(
-        "bad-parameter", detail, errors=[ErrorItem(detail, f"Correct {name}.", parameter=name)]
+        "bad-parameter", detail, errors=[ErrorItem(detail, "Write it as 2026-11-25.", parameter=name)]
     )
 
 
@@ -270,8 +270,7 @@ def get_order(query: dict[str, Any], order_ref: str) -> Response:
 
     response = desk().store.read(look)
     response.headers["Cache-Control"] = "private, no-cache"
-    response.make_conditional(request)
-    return response
+    return conditional(response)
 
 
 @orders.call("/v1/orders/<order:order_ref>", methods=["PUT"], parameters=[ORDER_REF])

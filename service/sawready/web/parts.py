@@ -10,6 +10,7 @@ from sawready.catalogue.load import Catalogue
 from sawready.settings import Settings
 from sawready.web.media import JSON, wanted
 from sawready.web.metrics import Metrics
+from sawready.web.problems import ErrorItem, ProblemError
 
 _KEY: Final = "sawready"
 
@@ -66,5 +67,17 @@ def kept(response: Response) -> Response:
     """An answer that may be held by the client if it asks each time whether it still stands."""
     response.headers["Cache-Control"] = "no-cache"
     response.add_etag()
+    return conditional(response)
+
+
+def conditional(response: Response) -> Response:
+    """The answer, or 304 where the client says that it holds the same.
+
+    Raises: ProblemError, status 412, where If-Match names another state.
+    """
     response.make_conditional(request)
+    if response.status_code == 412:
+        detail = "The entity tag in If-Match is not the one that this has now."
+        error = ErrorItem(detail, "Read it without If-Match.", parameter="If-Match")
+        raise ProblemError("precondition-failed", detail, errors=[error])
     return response

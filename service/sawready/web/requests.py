@@ -105,9 +105,9 @@ def _refuse_host(settings: Settings) -> None:
     Raises: ProblemError, status 400.
     """
     stated = request.environ.get("HTTP_HOST")
-    if stated is None:
-        return
-    match = _HOST.fullmatch(stated.lower())
+    if stated is None and request.environ.get("SERVER_PROTOCOL") != "HTTP/1.1":
+        return  # RFC 9112, section 3.2: only HTTP/1.1 needs it
+    match = _HOST.fullmatch((stated or "").lower())
     if match is None or match.group(1) not in settings.host_names:
         raise ProblemError("bad-request", "The request is addressed to a name that is not answered for here.")
 

@@ -2,6 +2,7 @@
 
 import atexit
 import ipaddress
+import logging.config
 import os
 import signal
 import socket
@@ -21,6 +22,7 @@ from sawready.readers.json_door import loads
 from sawready.settings import NO_STORE, Settings
 from sawready.store import keys
 from sawready.store.store import Store
+from sawready.web import server_log
 from sawready.web.app import create_app
 from sawready.web.examples import EXAMPLE_ORDER
 from sawready.web.requests import make_log
@@ -105,6 +107,8 @@ def make_server(
         sockets=[_listening(settings)],
         threads=settings.threads,
         ident=None,  # says nothing about itself
+        # it would take away what tells that a proxy handed a request on, which then would pass for the machine's own
+        clear_untrusted_proxy_headers=False,
         max_request_header_size=MOST_HEADER_BYTES,
         # the application refuses sooner and in our own shape; this bounds what is taken in before
         max_request_body_size=2 * settings.most_upload_bytes,
@@ -160,6 +164,7 @@ def serve(settings: Settings, catalogue: Catalogue | None = None, *, out: TextIO
         file=out or sys.stderr,
         flush=True,
     )
+    logging.config.dictConfig(server_log.config())
     before = signal.signal(signal.SIGTERM, _stop)
     foreman = None if store is None else start_foreman(settings, store)
     try:

@@ -23,6 +23,7 @@ from sawready.web.checks import read_value
 from sawready.web.media import JSON, body_form
 from sawready.web.parts import parts
 from sawready.web.problems import ErrorItem, ProblemError
+from sawready.web.remedies import remedy_of
 
 IF_MATCH: Final = "If-Match"
 
@@ -60,13 +61,14 @@ def small_body(schema: Schema) -> dict[str, Any]:
         errors = [
             ErrorItem(
                 f"{fault['because'][:1].upper()}{fault['because'][1:]}.",
-                "Correct it.",
+                remedy_of(schema, str(path[0]) if path else "", fault),
                 reason=fault["reason"],
                 pointer=pointer(*path),
             )
             for path, fault in faults
         ]
-        raise ProblemError("body-not-usable", "The body cannot be used.", errors=errors)
+        places = ", ".join(dict.fromkeys(str(path[0]) for path, _ in faults if path)) or "the whole"
+        raise ProblemError("body-not-usable", f"The body cannot be used, for {places[:200]}.", errors=errors)
     found: dict[str, Any] = without_nulls(value)
     return found
 
