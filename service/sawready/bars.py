@@ -73,6 +73,44 @@ def stock_for(
     return {name: known.get(name, other) for name in sorted(wanted)}
 
 
+def longer_than_trim(bar_mm: Fraction | None, with_saw: Saw) -> None:
+    """Refuses a stated bar that is all trim, as one in metres is.
+
+    Args:
+        bar_mm: length that was stated; None where the system's stand. [mm]
+        with_saw: the saw.
+    Raises: SettingsError.
+    """
+    if bar_mm is not None and bar_mm * NM <= with_saw.trim_nm:
+        raise SettingsError(
+            f"bar_mm {plain(bar_mm)} leaves nothing after {plain(Fraction(with_saw.trim_nm, NM))} mm of trim;"
+            " state the bar in millimetres, such as 6000"
+        )
+
+
+def short_pieces(pieces: Iterable[Piece]) -> list[str]:
+    """Asks whether pieces that are oddly short were stated in another unit; a sentence, or nothing.
+
+    Example:
+        >>> short_pieces([Piece("rail", 1_200_000, 2), Piece("rail", 800_000_000)])
+        ['2 pieces are shorter than 100 mm, the shortest 1.2 mm of rail: are all lengths in millimetres?']
+    """
+    least_nm = saw_figures()["short_mm"].nm
+    short = [piece for piece in pieces if piece.length_nm < least_nm]
+    if not short:
+        return []
+    count = sum(piece.quantity for piece in short)
+    first = min(short, key=lambda piece: piece.length_nm)
+    place = f", line {first.cell.line}" if first.cell is not None else ""
+    shortest = plain(Fraction(first.length_nm, NM))
+    are = "piece is" if count == 1 else "pieces are"
+    question = (
+        f"{count} {are} shorter than {plain(Fraction(least_nm, NM))} mm, the shortest {shortest} mm of"
+        f" {first.profile}{place}: are all lengths in millimetres?"
+    )
+    return [question]
+
+
 def one_system(uses: Iterable[tuple[str, str]]) -> None:
     """Refuses a profile name that two systems use: bars of one are no bars of the other.
 

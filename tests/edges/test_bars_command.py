@@ -87,6 +87,34 @@ def test_results_of_a_check_are_planned_as_the_order_is(order, tmp_path):
     assert pieces(of_results) == pieces(of_order)
 
 
+def test_results_without_their_orders_say_that_colours_are_not_told_apart(order, tmp_path):
+    """On standard error, in the JSON and on the saw list; never silently."""
+    run("check", str(order), "--format", "ndjson", "--out", str(tmp_path / "out"))
+    results = str(tmp_path / "out" / "results.ndjson")
+    said = "Colours are not told apart"
+    assert said in run("bars", results, "--format", "csv").stderr
+    folder = tmp_path / "drawings"
+    plan = json.loads(run("bars", results, "--format", "json", "--drawings", str(folder)).stdout)
+    assert [remark for remark in plan["remarks"] if said in remark]
+    assert said in (folder / "saw-list.html").read_text("utf-8")
+    assert said not in run("bars", str(order), "--format", "csv").stderr
+
+
+def test_results_with_their_orders_are_planned_by_colour(order, tmp_path):
+    """The plan is that of the orders, byte for byte."""
+    run("check", str(order), "--format", "ndjson", "--out", str(tmp_path / "out"))
+    results = str(tmp_path / "out" / "results.ndjson")
+    beside = run("bars", results, "--orders", str(order), "--format", "csv")
+    assert beside.stdout == run("bars", str(order), "--format", "csv").stdout
+    assert "Colours" not in beside.stderr
+    other = json.loads(order.read_text("utf-8"))
+    other["openings"][0]["widths"] = [1210]
+    (tmp_path / "other.json").write_text(json.dumps(other), "utf-8")
+    refused = run("bars", results, "--orders", str(tmp_path / "other.json"))
+    assert refused.exit_code == 2
+    assert "digest" in refused.stderr
+
+
 def test_a_result_that_was_changed_is_refused(order, tmp_path):
     """A length edited by hand no longer fits the digest, and nothing is planned from it."""
     run("check", str(order), "--format", "ndjson", "--out", str(tmp_path / "out"))
@@ -135,6 +163,7 @@ def test_a_piece_longer_than_its_bar_is_named_and_the_rest_is_planned(tmp_path):
         ("profile,length_mm\nrail,12OO\nrail,1000\n", 3),
         ("profile,length_mm\n", 2),
         ("profile,length_mm,price\nrail,1000,3\n", 3),
+        ("profile,length_mm\nrail,12OO\n", 3),
     ],
 )
 def test_what_cannot_be_read_or_is_empty(tmp_path, content, status):
@@ -151,3 +180,59 @@ def test_drawings_are_written_with_a_saw_list(order, tmp_path):
     names = [path.name for path in folder.iterdir()]
     assert "saw-list.html" in names
     assert any(name.endswith("frame-62--grey.svg") for name in names)
+
+
+@pytest.mark.parametrize(
+    ("content", "options", "said"),
+    [
+        ("profile,quantity\nrail,1\n", (), "Column length_mm is missing. Add a column length_mm."),
+        ("length_mm,quantity\n1000,1\n", (), "Column profile is missing."),
+        ("Profile,Length,Qty\nrail,1000,1\n", (), "Column 'Profile' is not known. Call it profile."),
+        ("profile,length_mm\nrail,-5\n", (), 'pieces.csv, line 2, length_mm: "-5" is below nought.'),
+        ("profile,length_mm\nrail,0.05\n", (), "outside 0.1 mm or more"),
+        ("profile,length_mm\nrail,12OO\n", (), "it may be 1200 mm"),
+        ("profile,length_mm\nrail,1.2\nrail,900\n", (), "shortest 1.2 mm of rail, line 2: are all lengths"),
+        ("profile,length_mm\nrail,900\n", ("--bar", "6"), "bar_mm 6 leaves nothing after 20 mm of trim"),
+        (
+            "profile,length_mm\nrail,900\n",
+            ("--bar", "6m"),
+            "no plain number of millimetres, such as 4 or 3.2",
+        ),
+        ("profile,length_mm\nrail,900\n", ("--kerf", "51"), "kerf_mm 51 is outside 0 to 50 mm"),
+    ],
+)
+def test_a_slip_is_told_by_place_value_and_remedy(tmp_path, content, options, said):
+    """Missing columns, negative lengths, mixed units, bars in metres: what to do stands on standard error."""
+    sheet = tmp_path / "pieces.csv"
+    sheet.write_text(content, encoding="utf-8")
+    assert said in run("bars", str(sheet), "--format", "csv", *options).stderr
+
+
+def test_old_offcuts_that_nothing_fits_are_told(tmp_path):
+    """A misspelt profile or a colour that is not stated leaves offcuts on the rack, and the plan says so."""
+    sheet, rack = tmp_path / "pieces.csv", tmp_path / "rack.csv"
+    sheet.write_text("profile,length_mm,quantity,colour\nrail,1900,4,white\n", encoding="utf-8")
+    rack.write_text("profile,length_mm\nrial,1950\nrail,1950\n", encoding="utf-8")
+    result = run("bars", str(sheet), "--offcuts", str(rack), "--format", "csv")
+    assert "1 old offcut of rial was left alone: no piece has this profile." in result.stderr
+    assert (
+        "1 old offcut of rail without a colour was left alone: the pieces of rail are white." in result.stderr
+    )
+
+
+def test_an_offcut_longer_than_a_bar_is_used_like_any_other(tmp_path):
+    """Text says that no fresh bar is needed."""
+    sheet, rack = tmp_path / "pieces.csv", tmp_path / "rack.csv"
+    sheet.write_text("profile,length_mm,quantity\nrail,1200,5\n", encoding="utf-8")
+    rack.write_text("profile,length_mm\nrail,9000\n", encoding="utf-8")
+    result = run("bars", str(sheet), "--offcuts", str(rack), "--format", "text")
+    assert "rail: no fresh bar and 1 old offcut" in result.stdout
+
+
+def test_the_json_of_the_command_fits_the_schema_of_the_service(order):
+    """One form of a plan, whoever makes it."""
+    from jsonschema import Draft202012Validator  # noqa: PLC0415 - only here
+
+    root = Path(__file__).parents[2]
+    schema = json.loads((root / "schemas" / "bar_plan.schema.json").read_text("utf-8"))
+    Draft202012Validator(schema).validate(json.loads(run("bars", str(order), "--format", "json").stdout))

@@ -4,7 +4,7 @@ import csv
 import io
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
@@ -12,22 +12,27 @@ from typing import Any, Final
 import click
 import orjson
 
-from sawready.bars import pieces_of, saw, stock_for
+from sawready.bars import idle_offcuts, longer_than_trim, pieces_of, saw, short_pieces, stock_for
 from sawready.batch.inputs import find_inputs
 from sawready.calc.nesting import OldOffcut, Piece, Plan
 from sawready.cli.batch import Run
 from sawready.cli.options import Reading, reads_orders
 from sawready.cli.order_reader import OrderReader
-from sawready.cli.results import results_in
+from sawready.cli.results import matched, results_in
 from sawready.errors import SettingsError, UnreadableError
 from sawready.model.finding import Finding
 from sawready.pipeline import OrderResult
 from sawready.readers.bar_lists import NEEDED, read_offcuts, read_pieces
 from sawready.report import bar_plan
-from sawready.report.as_json import result_dict
+from sawready.report.as_json import digest_of, result_dict
 from sawready.report.bar_drawing import bars_svg, saw_list_html
 
 _PEEK: Final = 65_536
+
+_NO_COLOURS: Final = (
+    "Colours are not told apart, as results do not state them: pieces of different colours may share a bar. "
+    "Give the orders that the results were made from with --orders."
+)
 
 
 @dataclass(slots=True)
@@ -36,26 +41,36 @@ class Work:
 
     Attributes:
         pieces: the pieces.
-        findings: rows that could not be read.
+        findings: rows that could not be read, each with its file.
         unreadable: how many files, rows and orders could not be read at all; each has been told.
         left_out: openings that are not accepted.
+        is_colourless: whether pieces came from results, which do not state their colours.
     """
 
     pieces: list[Piece] = field(default_factory=list)
-    findings: list[Finding] = field(default_factory=list)
+    findings: list[tuple[str, Finding]] = field(default_factory=list)
     unreadable: int = 0
     left_out: int = 0
+    is_colourless: bool = False
 
 
-def _is_piece_list(path: Path) -> bool:
-    """Whether a sheet is a list of pieces: its header names a profile and a length."""
+def _is_piece_list(path: Path, *, is_mapped: bool) -> bool:
+    """Whether a sheet is a list of pieces: its header names a profile or a length, which ours of orders do not.
+
+    Args:
+        path: the sheet.
+        is_mapped: a column map says how it is read, so its headings may be anything.
+    """
     with path.open("rb") as stream:
         start = stream.read(_PEEK).decode("utf-8-sig", errors="replace")
     header = next(csv.reader(io.StringIO(start)), [])
     for sign in ";\t":
         if len(header) == 1:
             header = header[0].split(sign)
-    return set(NEEDED) <= {cell.strip().strip('"') for cell in header}
+    names = {cell.strip().strip('"') for cell in header}
+    if is_mapped:
+        return names >= set(NEEDED)
+    return any(name.casefold().replace(" ", "_") in NEEDED for name in names)
 
 
 def _colour_of(checked: OrderResult) -> Callable[[str], str | None]:
@@ -69,30 +84,61 @@ def _colour_of(checked: OrderResult) -> Callable[[str], str | None]:
     return by_ref.get
 
 
-def gather(paths: Sequence[str], run: Run) -> Work:
+def gather(paths: Sequence[str], run: Run, orders: Sequence[str] = ()) -> Work:
     """Pieces of results, of lists of pieces, and of orders, which are checked on the way.
 
     Args:
         paths: files and folders, as for ``check``.
         run: what orders are checked with.
-    Raises: SettingsError for a path that cannot be used.
+        orders: files and folders of the orders that the results were made from, for their colours.
+    Raises: SettingsError for a path that cannot be used, and for a result whose order is not among those
+        orders or now gives another result.
     """
     work = Work()
+    anew = _checked_anew(orders, run, work)
     for source in find_inputs(paths):
         path = source.path
-        if path is not None and source.kind == "csv" and _is_piece_list(path):
+        is_mapped = run.column_map is not None or source.map_path is not None
+        if path is not None and source.kind == "csv" and _is_piece_list(path, is_mapped=is_mapped):
             _take_list(path, work)
             continue
         results = None if path is None else results_in(path)
         if results is not None:
             for result in results:
-                _take(result, work, None)
+                _take(result, work, _colours_from(result, anew, work))
             continue
         reader = OrderReader(run)
         for checked in reader.orders(source):
             _take(result_dict(checked), work, _colour_of(checked))
         work.unreadable += reader.unreadable
     return work
+
+
+def _checked_anew(
+    paths: Sequence[str], run: Run, work: Work
+) -> dict[str, list[tuple[str, OrderResult]]] | None:
+    """The orders of the results, checked anew, each with its digest; None where none are given."""
+    if not paths:
+        return None
+    anew: dict[str, list[tuple[str, OrderResult]]] = {}
+    reader = OrderReader(run)
+    for source in find_inputs(paths):
+        for checked in reader.orders(source):
+            anew.setdefault(checked.order.order_ref or "", []).append((digest_of(checked), checked))
+    work.unreadable += reader.unreadable
+    return anew
+
+
+def _colours_from(
+    result: Mapping[str, Any], anew: Mapping[str, list[tuple[str, OrderResult]]] | None, work: Work
+) -> Callable[[str], str | None] | None:
+    """Colours of the openings of a result, by its order. Raises SettingsError where that does not fit."""
+    if all(opening["decision"] != "accepted" for opening in result["openings"]):
+        return None
+    if anew is None:
+        work.is_colourless = True
+        return None
+    return _colour_of(matched(result, anew))
 
 
 def _take_list(path: Path, work: Work) -> None:
@@ -104,7 +150,7 @@ def _take_list(path: Path, work: Work) -> None:
         work.unreadable += 1
         return
     work.pieces += listed.rows
-    work.findings += listed.findings
+    work.findings += [(str(path), finding) for finding in listed.findings]
 
 
 def _take(result: Mapping[str, Any], work: Work, colour_of: Callable[[str], str | None] | None) -> None:
@@ -118,7 +164,9 @@ def _millimetres(context: click.Context, parameter: click.Parameter, text: str |
         return None
     plain = text.replace(".", "", 1)
     if not (plain.isascii() and plain.isdigit() and len(text) <= 10):
-        raise click.BadParameter(f"{text!r} is no plain number of millimetres", param=parameter)
+        raise click.BadParameter(
+            f"{text!r} is no plain number of millimetres, such as 4 or 3.2", param=parameter
+        )
     return Fraction(text)
 
 
@@ -137,6 +185,12 @@ def _millimetres(context: click.Context, parameter: click.Parameter, text: str |
     type=click.Choice(["text", "csv", "json"]),
     help="What goes to standard output; text on a terminal, else csv.",
 )
+@click.option(
+    "--orders",
+    multiple=True,
+    metavar="PATH",
+    help="Orders that the results were made from, for their colours; may be given again.",
+)
 @click.option("--limit", type=click.FloatRange(0), metavar="SECONDS", help="Stop searching after so long.")
 @click.option("--drawings", metavar="DIR", help="Also write one SVG a profile, and a saw list to print.")
 @reads_orders
@@ -148,6 +202,7 @@ def bars(
     keep: Fraction | None,
     offcuts: str | None,
     form: str | None,
+    orders: tuple[str, ...],
     limit: float | None,
     drawings: str | None,
     reading: Reading,
@@ -156,29 +211,35 @@ def bars(
 
     PATH holds results of sawready check (.ndjson), a list of pieces (.csv with the columns profile,
     length_mm, quantity), or orders, which are checked first. Only accepted openings are planned, times
-    their quantity. Results do not say their colour: plan results of one colour together, or give the orders,
-    whose colours are kept apart. Exit status: 0 planned; 1 some pieces cannot be cut, or some openings
-    were left out; 2 options or no pieces; 3 some input could not be read.
+    their quantity, and colours are kept apart. Results do not state colours: --orders names the orders that
+    they were made from; without it the plan says that colours are not told apart. Exit status: 0 planned; 1
+    some pieces cannot be cut, or some openings were left out; 2 options or no pieces; 3 some input could not
+    be read.
     """
     try:
         from sawready.calc.nesting import plan_bars  # noqa: PLC0415 - its extra may be absent
     except ImportError as error:
         raise SettingsError("planning bars needs the extra: pip install 'sawready[bars]'") from error
     run = reading.run()
-    work = gather(paths, run)
-    if not work.pieces and not work.unreadable:
-        raise SettingsError("there is no accepted opening and no piece to plan")
+    work = gather(paths, run, orders)
+    with_saw = saw(kerf_mm=kerf, trim_mm=trim, keep_mm=keep)
+    longer_than_trim(bar, with_saw)
     rack = _rack(offcuts, work)
+    if not work.pieces and not work.unreadable and not work.findings:
+        raise SettingsError("there is no accepted opening and no piece to plan")
     catalogue = run.catalogue
     known = [system for name in catalogue.systems if (system := catalogue.system(name)) is not None]
     stock = stock_for({piece.profile for piece in work.pieces}, known, bar_mm=bar)
     plan = plan_bars(
         work.pieces,
         stock=stock,
-        saw=saw(kerf_mm=kerf, trim_mm=trim, keep_mm=keep),
+        saw=with_saw,
         offcuts=rack,
         limit_s=limit,
     )
+    remarks = [*([_NO_COLOURS] if work.is_colourless else []), *idle_offcuts(work.pieces, rack)]
+    remarks += short_pieces(piece for piece in work.pieces if piece.cell is not None)
+    plan = replace(plan, remarks=tuple(remarks))
     _say(plan, work, form or ("text" if sys.stdout.isatty() else "csv"))
     if drawings is not None:
         _draw(plan, Path(drawings))
@@ -197,7 +258,7 @@ def _rack(offcuts: str | None, work: Work) -> list[OldOffcut]:
         raise SettingsError(f"{offcuts}: {error.strerror or 'it cannot be opened'}") from error
     except UnreadableError as error:
         raise SettingsError(f"{offcuts}: {error.detail}") from error
-    work.findings += listed.findings
+    work.findings += [(offcuts, finding) for finding in listed.findings]
     return listed.rows
 
 
@@ -212,12 +273,24 @@ def _say(plan: Plan, work: Work, form: str) -> None:
         click.echo(bar_plan.as_text(plan))
     for line in bar_plan.summary_lines(plan):
         click.echo(line, err=True)
-    for finding in (*work.findings, *(plan.findings if form == "csv" else ())):
-        place = f"line {finding.cell.line}: " if finding.cell is not None else ""
-        click.echo(f"{finding.reason}: {place}{finding.message} {finding.remedy or ''}".rstrip(), err=True)
+    for file, finding in work.findings:
+        _tell(finding, file)
+    for finding in plan.findings if form == "csv" else ():
+        _tell(finding, None)
     if work.left_out:
         are = "opening is" if work.left_out == 1 else "openings are"
         click.echo(f"{work.left_out} {are} not accepted and left out", err=True)
+
+
+def _tell(finding: Finding, file: str | None) -> None:
+    """A finding on standard error: what, where, and what to do."""
+    cell = finding.cell
+    place = [file, None if cell is None else f"line {cell.line}"]
+    if file is not None and cell is not None:
+        place.append(cell.column)
+    where = ", ".join(each for each in place if each)
+    text = f"{finding.reason}: {where}{': ' if where else ''}{finding.message} {finding.remedy or ''}"
+    click.echo(text.rstrip(), err=True)
 
 
 def _draw(plan: Plan, folder: Path) -> None:

@@ -2,13 +2,13 @@
 
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Final
 
 import orjson
 
-from sawready.bars import idle_offcuts, one_system, saw, stock_for
+from sawready.bars import idle_offcuts, longer_than_trim, one_system, saw, stock_for
 from sawready.calc.nesting import OldOffcut, Piece, Plan
 from sawready.desk.caller import Caller
 from sawready.desk.keeping import Desk
@@ -200,8 +200,7 @@ def plan_document(desk: Desk, caller: Caller, wanted: WantedPlan, *, work: int |
             refused.append((number, trouble))
     if refused:
         raise _together(refused, wanted)
-    plan, remarks = _plan(read, wanted, work=work)
-    return bar_plan.as_json(plan, orders=[_head(*each) for each in read], remarks=remarks)
+    return bar_plan.as_json(_plan(read, wanted, work=work), orders=[_head(*each) for each in read])
 
 
 def _head(found: ReadList, checked: OrderResult) -> dict[str, Any]:
@@ -212,9 +211,7 @@ def _not_accepted(checked: OrderResult) -> set[str]:
     return {each.sized.opening.opening_ref or "" for each in checked.openings if each.decision != "accepted"}
 
 
-def _plan(
-    read: Sequence[tuple[ReadList, OrderResult]], wanted: WantedPlan, *, work: int | None
-) -> tuple[Plan, list[str]]:
+def _plan(read: Sequence[tuple[ReadList, OrderResult]], wanted: WantedPlan, *, work: int | None) -> Plan:
     from sawready.calc.nesting import plan_bars  # noqa: PLC0415 - its extra may be absent
 
     pieces = [
@@ -225,12 +222,17 @@ def _plan(
     try:
         one_system((profile, system.name) for profile, system in used if system is not None)
         stock = stock_for({piece.profile for piece in pieces}, systems.values(), bar_mm=wanted.bar_mm)
-        with_saw = saw(kerf_mm=wanted.kerf_mm, trim_mm=wanted.trim_mm, keep_mm=wanted.keep_mm)
     except SettingsError as trouble:
         why = Why(f"{trouble}.", "Plan the orders of each system apart.", pointer="/orders")
         raise _refuse("The orders cannot be planned together.", [why]) from None
+    with_saw = saw(kerf_mm=wanted.kerf_mm, trim_mm=wanted.trim_mm, keep_mm=wanted.keep_mm)
+    try:
+        longer_than_trim(wanted.bar_mm, with_saw)
+    except SettingsError as trouble:
+        why = Why(f"{trouble}.", "State the bar in millimetres.", pointer="/bar_mm")
+        raise _refuse("Nothing can be cut from such bars.", [why]) from None
     plan = plan_bars(pieces, stock=stock, saw=with_saw, offcuts=wanted.offcuts, work=work)
-    return plan, idle_offcuts(pieces, wanted.offcuts)
+    return replace(plan, remarks=tuple(idle_offcuts(pieces, wanted.offcuts)))
 
 
 def _pieces(number: int, found: ReadList, checked: OrderResult) -> list[Piece]:

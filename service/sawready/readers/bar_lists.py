@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import BinaryIO, Final, Generic, TypeVar
 
 from sawready.calc.nesting import ENDS, OldOffcut, Piece
+from sawready.calc.nesting.pieces import NM_PER_TENTH
 from sawready.lengths import Count, Length, read_length, read_quantity
 from sawready.model.finding import REJECT, Cell, Finding
 from sawready.readers.csv_door import Sheet
@@ -145,7 +146,7 @@ def _rows(
 
 def _length(text: str, line: int) -> int | Finding:
     """A length in millimetres. [nm]."""
-    read = read_length(text, unit="mm", least_nm=1)
+    read = read_length(text, unit="mm", least_nm=NM_PER_TENTH)
     if isinstance(read, Length):
         return read.nm
     if read is None or not text:
@@ -172,7 +173,7 @@ def _refused(line: int, column: str, because: str, remedy: str, reason: str = "v
         reason=reason,
         severity=REJECT,
         at="",
-        message=f"Line {line}, {column}: {because}",
+        message=because,
         remedy=remedy,
         cell=Cell(line, column),
     )

@@ -12,10 +12,13 @@ from typing import Final
 from sawready.calc.nesting import Bar, Plan, ProfilePlan
 from sawready.calc.nesting.plan import PlacedPiece
 from sawready.model.shown import mm, plain, shown
-from sawready.report.bar_plan import cut_down, named, rest_of, runs, summary_of
+from sawready.report.bar_plan import counted, cut_down, named, rest_of, runs, summary_of
 
 WIDTH: Final = 1200
 """Width of the drawing of the longest bar, in pixels."""
+
+LIST_WIDTH: Final = 780
+"""The same on the saw list: with its margins as wide as a level A4 sheet, so that labels print full size."""
 
 LEFT: Final = 110
 RIGHT: Final = 130
@@ -41,19 +44,20 @@ _HATCH: Final = (
 )
 
 
-def bars_svg(profile: ProfilePlan, *, trim_nm: int, hatch: str = "hatch") -> str:
+def bars_svg(profile: ProfilePlan, *, trim_nm: int, hatch: str = "hatch", bar_width: int = WIDTH) -> str:
     """The bars of one profile as an SVG document.
 
     Args:
         profile: its plan.
         trim_nm: taken off every bar, half of it at either end. [nm]
         hatch: name of the hatching, which must be unlike any other on the same page.
+        bar_width: width of the drawing of the longest bar, in pixels.
     """
     alike = list(runs(profile.bars))
     longest = max((bar.stock_nm for bar in profile.bars), default=profile.bar_nm)
     height = TOP + ROW * len(alike) + 12
-    width = LEFT + WIDTH + RIGHT
-    title = _text(f"{named(profile)}: {_counted(profile)}")
+    width = LEFT + bar_width + RIGHT
+    title = _text(f"{named(profile)}: {counted(profile)}")
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}"'
         f' viewBox="0 0 {width} {height}" role="img" aria-label="{title}">'
@@ -62,20 +66,12 @@ def bars_svg(profile: ProfilePlan, *, trim_nm: int, hatch: str = "hatch") -> str
         f'<text class="head" x="12" y="24">{title}</text>'
         f'<text class="small" x="12" y="42">{_text(_legend(profile))}</text>'
     )
-    scale = WIDTH / longest
+    scale = bar_width / longest
     rows = "".join(
-        _row(run, top=TOP + ROW * number, scale=scale, trim_nm=trim_nm, hatch=hatch)
+        _row(run, top=TOP + ROW * number, scale=scale, trim_nm=trim_nm, hatch=hatch, rest_at=bar_width + 8)
         for number, run in enumerate(alike)
     )
     return f"{head}{rows}</svg>\n"
-
-
-def _counted(profile: ProfilePlan) -> str:
-    """How many bars of what length, and old offcuts."""
-    bars = f"{profile.new_bars} bar{'s' * (profile.new_bars != 1)} of {plain(mm(profile.bar_nm))} mm"
-    if profile.old_offcuts:
-        bars += f" and {profile.old_offcuts} old offcut{'s' * (profile.old_offcuts != 1)}"
-    return bars
 
 
 def _legend(profile: ProfilePlan) -> str:
@@ -87,7 +83,7 @@ def _legend(profile: ProfilePlan) -> str:
     )
 
 
-def _row(run: Sequence[Bar], *, top: int, scale: float, trim_nm: int, hatch: str) -> str:
+def _row(run: Sequence[Bar], *, top: int, scale: float, trim_nm: int, hatch: str, rest_at: int) -> str:
     """One drawing for bars that are cut alike."""
     bar = run[0]
     numbers = f"bar {bar.number}" if len(run) == 1 else f"bars {bar.number}-{run[-1].number}"
@@ -112,7 +108,7 @@ def _row(run: Sequence[Bar], *, top: int, scale: float, trim_nm: int, hatch: str
         )
     times = f"{len(run)} x, " if len(run) > 1 else ""
     rest = _text(times + rest_of(bar))
-    parts.append(f'<text class="small" x="{WIDTH + 8}" y="17">{rest}</text></g>')
+    parts.append(f'<text class="small" x="{rest_at}" y="17">{rest}</text></g>')
     return "".join(parts)
 
 
@@ -127,7 +123,7 @@ def _piece(placed: PlacedPiece, scale: float) -> str:
     points = f"{left:.2f},{outer} {right:.2f},{outer} {inner_right:.2f},{inner} {inner_left:.2f},{inner}"
     drawn = f'<polygon class="piece" points="{points}"/>'
     label = shown(mm(piece.length_nm))
-    if len(label) * LETTER <= right - left - 2 * slant:
+    if len(label) * LETTER <= inner_right - inner_left:
         drawn += (
             f'<text class="small" x="{(left + right) / 2:.2f}" y="17" text-anchor="middle">{label}</text>'
         )
@@ -164,6 +160,7 @@ def saw_list_html(plan: Plan, *, title: str = "Saw list") -> str:
             f"<li>{_text(finding.message)} {_text(finding.remedy or '')}</li>" for finding in plan.findings
         )
         body = f"<section><h2>Cannot be cut</h2><ul>{items}</ul></section>{body}"
+    notes = "".join(f"<p><strong>{_text(remark)}</strong></p>" for remark in plan.remarks)
     saw = plan.saw
     figures = (
         f"kerf {plain(mm(saw.kerf_nm), 3)} mm, trim {plain(mm(saw.trim_nm), 3)} mm a bar,"
@@ -171,15 +168,16 @@ def saw_list_html(plan: Plan, *, title: str = "Saw list") -> str:
     )
     style = (
         "body{font:13px sans-serif;margin:1.5em}table{border-collapse:collapse;width:100%}"
-        "th,td{border:1px solid #999;padding:2px 6px;text-align:left}td.n{text-align:right}"
+        "th,td{border:1px solid #999;padding:2px 6px;text-align:left}td{overflow-wrap:anywhere}td.n{text-align:right}"
         "tbody{break-inside:avoid}tbody tr:first-child td{border-top:2px solid #333}"
         "thead{display:table-header-group}svg{width:100%;height:auto}"
-        "@media print{section{break-before:page}section:first-of-type{break-before:auto}}"
+        "@page{size:A4 landscape;margin:12mm}"
+        "@media print{body{margin:0}section{break-before:page}section:first-of-type{break-before:auto}}"
     )
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f"<title>{_text(title)}</title><style>{style}</style></head>"
-        f"<body><h1>{_text(title)}</h1><p>{_text(figures)}</p>{body}</body></html>\n"
+        f"<body><h1>{_text(title)}</h1><p>{_text(figures)}</p>{notes}{body}</body></html>\n"
     )
 
 
@@ -191,8 +189,8 @@ def _section(profile: ProfilePlan, plan: Plan, *, hatch: str) -> str:
     bars = "".join(_table_bar(bar) for bar in profile.bars)
     notes = "".join(f"<p>{_text(remark)}</p>" for remark in profile.remarks)
     return (
-        f"<section><h2>{_text(named(profile))}</h2><p>{_text(_counted(profile))}</p>{notes}"
-        f"{bars_svg(profile, trim_nm=plan.saw.trim_nm, hatch=hatch)}"
+        f"<section><h2>{_text(named(profile))}</h2><p>{_text(counted(profile))}</p>{notes}"
+        f"{bars_svg(profile, trim_nm=plan.saw.trim_nm, hatch=hatch, bar_width=LIST_WIDTH)}"
         f"<table><thead><tr>{head}</tr></thead>{bars}</table></section>"
     )
 

@@ -22,9 +22,7 @@ STOPPED: Final = {
 _Row = dict[str, Any]
 
 
-def as_json(
-    plan: Plan, *, orders: Sequence[Mapping[str, Any]] = (), remarks: Sequence[str] = ()
-) -> dict[str, Any]:
+def as_json(plan: Plan, *, orders: Sequence[Mapping[str, Any]] = ()) -> dict[str, Any]:
     """The published form of a plan, every key present, lengths in mm to one decimal.
 
     ``start_mm`` of a piece is where its left tip lies from the bar's left end; ``offcut_mm`` of a bar is
@@ -34,7 +32,6 @@ def as_json(
     Args:
         plan: the plan.
         orders: what to say of the orders that it is for, where they are known.
-        remarks: what to know besides.
     """
     return {
         "orders": list(orders),
@@ -46,7 +43,7 @@ def as_json(
         },
         "summary": [summary_of(profile) for profile in plan.profiles],
         "limit_fired": plan.stopped_by,
-        "remarks": list(remarks),
+        "remarks": list(plan.remarks),
         "findings": [finding.as_dict() for finding in plan.findings],
         "profiles": [
             {
@@ -165,7 +162,7 @@ def write_csv(plan: Plan, stream: TextIO) -> None:
 def summary_lines(plan: Plan) -> list[str]:
     """A table of how good the plan is, a line a profile, and what to know about it."""
     if not plan.profiles:
-        return ["no pieces, no bars"]
+        return ["no pieces, no bars", *plan.remarks]
     head = ("profile", "pieces", "bars", "bound", "gap", "old offcuts", "used", "offcuts kept")
     body = [_summary_cells(profile) for profile in plan.profiles]
     widths = [max(len(row[column]) for row in (head, *body)) for column in range(len(head))]
@@ -175,7 +172,7 @@ def summary_lines(plan: Plan) -> list[str]:
         if profile.gap and profile.is_searched:
             about.append("an exact search, which computes with rounding, found no plan with a bar less")
         lines += [f"{named(profile)}: {text}" for text in about]
-    return lines
+    return [*lines, *plan.remarks]
 
 
 def _summary_cells(profile: ProfilePlan) -> tuple[str, ...]:
@@ -204,12 +201,22 @@ def named(profile: ProfilePlan) -> str:
     return profile.profile if profile.colour is None else f"{profile.profile}, {profile.colour}"
 
 
+def counted(profile: ProfilePlan) -> str:
+    """How many fresh bars of what length, and how many old offcuts."""
+    if not profile.new_bars:
+        bars = "no fresh bar"
+    else:
+        bars = f"{profile.new_bars} bar{'s' * (profile.new_bars != 1)} of {plain(mm(profile.bar_nm))} mm"
+    if profile.old_offcuts:
+        bars += f" and {profile.old_offcuts} old offcut{'s' * (profile.old_offcuts != 1)}"
+    return bars
+
+
 def as_text(plan: Plan) -> str:
     """The plan for people: bars that are cut alike stand on one line."""
     lines: list[str] = []
     for profile in plan.profiles:
-        bars = f"{profile.new_bars} bar{'s' * (profile.new_bars != 1)}"
-        lines.append(f"{named(profile)}: {bars} of {plain(mm(profile.bar_nm))} mm")
+        lines.append(f"{named(profile)}: {counted(profile)}")
         for alike in runs(profile.bars):
             first, last = alike[0], alike[-1]
             number = str(first.number) if first is last else f"{first.number}-{last.number}"

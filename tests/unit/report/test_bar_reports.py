@@ -39,7 +39,9 @@ def small_plan(*, colour: str | None = None, order_ref: str = "TQ-7") -> Plan:
 def test_json_has_every_key_and_adds_up() -> None:
     """Lengths of pieces, cuts, trim and rest come to the bar, to a tenth of a millimetre."""
     published = json.loads(json.dumps(as_json(small_plan())))
-    assert list(published) == ["saw", "summary", "limit_fired", "findings", "profiles"]
+    assert list(published) == [
+        "orders", "saw", "summary", "limit_fired", "remarks", "findings", "profiles"
+    ]  # fmt: skip
     assert published["limit_fired"] is None
     assert [finding["reason"] for finding in published["findings"]] == ["piece-longer-than-bar"]
     (summary,) = published["summary"]
@@ -117,7 +119,7 @@ def test_summary_says_when_a_limit_fired() -> None:
 def test_text_puts_bars_that_are_cut_alike_on_one_line() -> None:
     """And ends with what cannot be cut."""
     text = as_text(small_plan())
-    assert text.splitlines()[0] == "frame: 3 bars of 6000 mm"
+    assert text.splitlines()[0] == "frame: 3 bars of 6000 mm and 1 old offcut"
     assert "1804.0  1804.0  1804.0" in text
     assert "(old offcut 1250)" in text
     assert "cannot be cut: The frame head of opening W9" in text

@@ -123,11 +123,13 @@ class Plan:
         saw: what the saw takes and what is worth keeping.
         profiles: by profile, then colour.
         findings: pieces that no bar holds; everything else is planned.
+        remarks: what a reader of the whole should know.
     """
 
     saw: Saw
     profiles: tuple[ProfilePlan, ...]
     findings: tuple[Finding, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     @property
     def stopped_by(self) -> Stop | None:
