@@ -139,6 +139,26 @@ def test_text_stays_on_its_sticker(accepted, name):
         page.extract_text(visitor_text=visit)
 
 
+def test_letters_stay_large_enough_to_read(accepted):
+    """A long name takes two lines or loses its middle; on a full-size sticker nothing is under 6.5 pt."""
+    accepted["order_ref"] = "ORDER/2026/" * 7
+    accepted["openings"][0]["opening_ref"] = (
+        "Window over the kitchen sink, second from the left as seen outside"
+    )
+    sizes = set()
+    texts = []
+
+    def visit(text, _cm, _tm, _font, size):
+        if text.strip():
+            sizes.add(round(size, 2))
+            texts.append(text.strip())
+
+    pypdf.PdfReader(io.BytesIO(labels_pdf([accepted]))).pages[0].extract_text(visitor_text=visit)
+    assert min(sizes) >= 6.5
+    assert any("second from the left" in each for each in texts)
+    assert any(each.endswith(accepted["digest"][7:15]) for each in texts)
+
+
 def test_a_begun_sheet_is_used_up(accepted):
     """Begin at sticker 24 of 24: one on the first sheet, the rest on the next."""
     count = len(list(labels_of(accepted)))

@@ -32,6 +32,8 @@ from sawready.pipeline import check_order
 from sawready.report.order_places import order_view
 from sawready.report.order_view import OrderView, mm_text
 from sawready.report.sheet import SheetStyle, SheetWriter, sheet_pdf
+from sawready.report.sheet_layout import Block
+from sawready.report.sheet_paging import paged
 from sawready.report.sheet_text import faces, in_drawing_order, plain_text
 from sawready.report.sheet_words import glass_mark, lifting
 
@@ -287,6 +289,32 @@ def test_handing_and_packing_are_told_from_inside(catalogue, layout, handing, pa
     assert packed in text
 
 
+def test_a_light_that_is_alone_has_no_place(catalogue):
+    raw = accepted(layout="side-hung left", widths=[700] * 3, diagonals=None)
+    (text,) = pages(sheet_pdf([view_of(catalogue, raw)]))
+    assert "Light 1: handle on the left, hinges on the right" in text
+
+
+def test_notes_have_the_numbers_that_the_drawing_shows(catalogue):
+    wide = {"widths": [2400] * 3, "diagonals": None, "layout": "side-hung left | fixed | side-hung right"}
+    view = view_of(catalogue, accepted(**wide))
+    noted = view.openings[0].noted
+    assert noted
+    text = pages(sheet_pdf([view]))[0]
+    for each in noted:
+        assert f"({each.number}) {_flat(each.finding.message)}" in text
+
+
+def test_the_second_column_begins_with_a_heading_where_all_fits():
+    """As even as may be, but a heading is not left behind by its last lines."""
+    plain, headed = Block(40.0), Block(40.0, is_headed=True)
+    blocks = [headed, plain, plain, plain, headed, plain]
+    ((*placed,),) = paged([], blocks, first=400.0, others=lambda: 400.0, across=100.0)
+    assert [(block.is_headed, x) for block, x, _ in placed].index((True, 100.0)) == 4
+    (tight,) = paged([], blocks, first=130.0, others=lambda: 400.0, across=100.0)
+    assert [x for _, x, _ in tight] == [0, 0, 0, 100, 100, 100]
+
+
 def test_tilt_and_turn_is_told(catalogue):
     raw = accepted(layout="tilt-turn left", widths=[800], heights=[1200], sill=None, diagonals=None)
     raw["system"] = "demo82-inward"
@@ -458,6 +486,23 @@ def test_the_code_says_name_and_digest(catalogue):
             for column in range(int(float(x)), int(float(x) + float(width))):
                 drawn[side - 1 - int(float(y))][column] = 1
         assert drawn == [[int(cell) for cell in row] for row in matrix]
+        assert read_code(drawn) == payload
+
+
+def read_code(squares: list[list[int]]) -> str:
+    """What a reader of codes finds in dark and light squares (zxing-cpp, an independent library)."""
+    zxing = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed (extra test)")
+    image = pytest.importorskip("PIL.Image", reason="pillow is not installed (extra test)")
+    side, unit, free = len(squares), 4, 4
+    picture = image.new("L", ((side + 2 * free) * unit,) * 2, 255)
+    for row, cells in enumerate(squares):
+        for column, is_dark in enumerate(cells):
+            if is_dark:
+                x, y = (column + free) * unit, (row + free) * unit
+                picture.paste(0, (x, y, x + unit, y + unit))
+    (found,) = zxing.read_barcodes(picture)
+    text: str = found.text
+    return text
 
 
 def test_a_name_that_is_no_address_is_quoted_in_the_link(catalogue):

@@ -23,6 +23,9 @@ MEDIA_TYPE: Final = "application/pdf"
 _SMALL_MM: Final = 37.0
 """Height of a sticker at which text has its full size; lower ones have smaller text. [mm]."""
 
+_LEAST: Final = 6.5
+"""Letters are not made smaller than this on a sticker of full size: the middle of a name is left out. [pt]."""
+
 _BAR: Final = (58.0, 7.0)
 """Room for the picture of a piece with its ends. [pt]."""
 
@@ -240,14 +243,19 @@ def _draw(canvas: Canvas, own_faces: Faces, grid: Grid, place: int, label: Label
     def line(
         text: str, down: float, size: float, most: float, *, is_bold: bool = False, align: Align = "left"
     ) -> None:
-        size = own_faces.fitted(text, most, size * scale, 4.0, is_bold=is_bold)
+        size = own_faces.fitted(text, most, size * scale, min(size, _LEAST) * scale, is_bold=is_bold)
         text = own_faces.shortened(text, most, size, is_bold=is_bold)
         at = {"left": 0.0, "right": width, "middle": width / 2}[align]
         pen.write(Line(at, down, text, size, is_bold, align=align), x, y)
 
     which = "" if label.windows == 1 else f"{label.window} of {label.windows}"
     room = width - (own_faces.width(which, 9 * scale) + 8 if which else 0)
-    line(label.opening_ref, 11 * scale, 12, room, is_bold=True)
+    names = own_faces.wrapped(label.opening_ref, room, _LEAST * scale, is_bold=True)
+    if own_faces.width(label.opening_ref, _LEAST * scale, is_bold=True) <= room:
+        line(label.opening_ref, 11 * scale, 12, room, is_bold=True)
+    else:
+        line(names[0], 6.6 * scale, _LEAST, room, is_bold=True)
+        line(" ".join(names[1:]), 14.4 * scale, _LEAST, room, is_bold=True)
     if which:
         line(which, 11 * scale, 9, width * 0.4, align="right")
     line(label.part, 0.32 * height, 9.5, width)
@@ -256,7 +264,11 @@ def _draw(canvas: Canvas, own_faces: Faces, grid: Grid, place: int, label: Label
     line(f"{label.profile}   {label.ends}", 0.8 * height, 9, width * 0.98)
     serial = f"{label.number} of {label.count}"
     line(serial, height - 0.6, 7, width * 0.3, align="right")
-    line(f"{label.order_ref}  {label.digest[7:15]}", height - 0.6, 7, width * 0.68)
+    digest = f"  {label.digest[7:15]}"
+    order = own_faces.shortened(
+        label.order_ref, width * 0.68 - own_faces.width(digest, _LEAST * scale), _LEAST * scale
+    )
+    line(f"{order}{digest}", height - 0.6, 7, width * 0.68)
     pen.lift()
     _draw_piece(canvas, label.ends, x + width - bar[0], y - 0.6 * height, bar)
 

@@ -5,6 +5,7 @@ The same orders give the same bytes: no clock, no random name, faces of our own.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from io import BytesIO
 from pathlib import Path
 from typing import Final
@@ -31,6 +32,8 @@ _FOOT: Final = 26.0
 _ROOM: Final = _PAGE[1] - _EDGE - _FOOT
 _SCALES: Final = (1.0, 0.93, 0.86, 0.8)
 """Sizes of type that are tried before a page is continued on another."""
+_GROWN: Final = (1.3, 1.15)
+"""How much larger the figures beside the drawing are set where there is room for that."""
 _GAP: Final = 14.0
 _CODE: Final = 70.0
 _MOST_LETTERS: Final = 110
@@ -118,7 +121,6 @@ class _Page:
 
     def draw(self, canvas: Canvas) -> int:
         """Draws the page, and as many more as its text takes; gives their number."""
-        more = self._head(0.8, is_more=True)
         for scale in _SCALES:
             head = self._head(scale)
             full, parted = self._body(scale)
@@ -126,14 +128,14 @@ class _Page:
                 full,
                 parted,
                 first=_ROOM - head.height,
-                others=_ROOM - more.height,
+                others=lambda: _ROOM - self._more.height,
                 across=self._half + _GAP,
             )
             if len(pages) == 1:
                 break
         for number, placed in enumerate(pages):
             if number:
-                head = more
+                head = self._more
             top = _PAGE[1] - _EDGE
             paint(canvas, self.faces, head, _EDGE, top)
             for block, x, y in placed:
@@ -141,6 +143,11 @@ class _Page:
             self._foot(canvas, is_last=number == len(pages) - 1)
             canvas.showPage()
         return len(pages)
+
+    @cached_property
+    def _more(self) -> Block:
+        """Head of the pages that go on."""
+        return self._head(0.8, is_more=True)
 
     @property
     def _half(self) -> float:
@@ -221,9 +228,11 @@ class _Page:
         opening, order = self.opening, self.order
         left = Column(self.faces, self.width * 0.585, scale)
         self._picture(left, 258 * scale)
-        right = Column(self.faces, self.width - left.width - _GAP, scale)
-        blocks.handing(right, opening)
-        blocks.sizes(right, opening)
+        right = self._beside_picture(left, scale)
+        larger = next((each for each in _GROWN if each * right.height < left.height), None)
+        if larger is not None:
+            grown = self._beside_picture(left, scale * larger)
+            right = grown if grown.height <= left.height else right
         body = [beside([left, right], _GAP), Block(2 * scale)]
         body.append(blocks.tape_checks(self.faces, self.width, scale, opening))
         table = Column(self.faces, self.width, scale)
@@ -244,6 +253,13 @@ class _Page:
         blocks.sealing(parted, opening, order)
         blocks.caution_list(parted)
         return body, parted.blocks
+
+    def _beside_picture(self, picture: Column, scale: float) -> Column:
+        """Handing and sizes, beside the drawing."""
+        column = Column(self.faces, self.width - picture.width - _GAP, scale)
+        blocks.handing(column, self.opening)
+        blocks.sizes(column, self.opening)
+        return column
 
     def _not_made(self, scale: float) -> tuple[list[Block], list[Block]]:
         opening = self.opening
@@ -269,10 +285,13 @@ class _Page:
 
         column.heading("Seen from outside")
         column.add(height, Picture(0, 0, picture))
-        has_opener = any(light.hinge is not None for light in self.opening.lights)
-        if has_opener:
+        words = ""
+        if any(light.hinge is not None for light in self.opening.lights):
             lines = "full lines open towards you, broken lines away (EN 12519)"
             words = f"Drawn: hinges dark, handle with its lever; {APEX_WORDS[self.style.triangle]}; {lines}."
+        if self.opening.noted:
+            words = f"{words} Small numbers in rings or plates: see the text.".strip()
+        if words:
             column.text(words, 7.6)
         column.gap(2)
 

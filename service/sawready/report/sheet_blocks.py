@@ -203,17 +203,17 @@ def sealing(column: Column, opening: OpeningView, order: OrderView) -> None:
 
 
 def asked(column: Column, opening: OpeningView) -> None:
-    """What was queried and who answered, and what else is worth knowing."""
+    """What was queried and who answered, and what else is worth knowing, by the numbers in the drawing."""
     answered = [noted for noted in opening.noted if noted.answer is not None]
     others = [noted for noted in opening.noted if noted.answer is None]
     if answered:
         column.heading("Asked and answered")
         for noted in answered:
-            column.text(noted.finding.message, 9.0)
+            column.named(f"({noted.number})", noted.finding.message, 9.0)
     if others:
         column.heading("Notes")
         for noted in others:
-            column.text(noted.finding.message, 9.0)
+            column.named(f"({noted.number})", noted.finding.message, 9.0)
 
 
 def reasons(column: Column, opening: OpeningView) -> None:

@@ -17,6 +17,7 @@ from sawready.report.drawing_scene import (
 from sawready.report.order_view import Box, OpeningView, Point
 from sawready.report.sheet_layout import INK, PAPER
 from sawready.report.sheet_library import Canvas, make_code
+from sawready.report.sheet_stream import Stream
 from sawready.report.sheet_text import Faces
 
 
@@ -52,65 +53,54 @@ def paint_scene(canvas: Canvas, faces: Faces, scene: Scene, box: Box) -> None:
     scale = min(box.width / page.width, box.height / page.height)
     left = box.x + (box.width - page.width * scale) / 2 - page.x * scale
     up = box.y - (box.height - page.height * scale) / 2 + page.y * scale
-    brush = _Brush(canvas, faces, em=scene.em, scale=scale, origin=(left, up))
-    canvas.saveState()
+    stream = Stream(canvas)
+    brush = _Brush(stream, faces, em=scene.em, scale=scale, origin=(left, up))
     for shape in scene.shapes:
         brush.paint(shape)
-    canvas.restoreState()
+    stream.lift()
 
 
 class _Brush:
-    """Paints shapes of one scene at one place and scale; sets an ink only where it changes."""
+    """Paints shapes of one scene at one place and scale."""
 
-    def __init__(self, canvas: Canvas, faces: Faces, *, em: float, scale: float, origin: Point) -> None:
-        self._canvas, self._faces = canvas, faces
+    def __init__(self, stream: Stream, faces: Faces, *, em: float, scale: float, origin: Point) -> None:
+        self._stream, self._faces = stream, faces
         self._em, self._scale = em, scale
         self._left, self._up = origin
-        self._pen = ""
 
     def paint(self, shape: Shape) -> None:
         """Paints a shape."""
-        canvas, scale = self._canvas, self._scale
+        stream, scale = self._stream, self._scale
         if isinstance(shape, Text):
             self._text(shape)
             return
-        strokes, fills = self._ink(shape.pen)
+        how = self._ink(shape.pen)
         match shape:
             case Rectangle():
                 x, y = self._at((shape.box.x, shape.box.bottom))
-                canvas.rect(x, y, shape.box.width * scale, shape.box.height * scale, strokes, fills)
+                stream.rectangle(x, y, shape.box.width * scale, shape.box.height * scale, how)
             case Line():
-                path = canvas.beginPath()
-                first, *others = map(self._at, shape.points)
-                path.moveTo(*first)
-                for point in others:
-                    path.lineTo(*point)
-                if shape.is_closed:
-                    path.close()
-                canvas.drawPath(path, strokes, fills)
+                stream.path([*map(self._at, shape.points)], how, is_closed=shape.is_closed)
             case Circle():
-                x, y = self._at(shape.middle)
-                canvas.circle(x, y, shape.radius * scale, strokes, fills)
+                stream.circle(self._at(shape.middle), shape.radius * scale, how)
 
     def _at(self, point: Point) -> Point:
         return self._left + point[0] * self._scale, self._up - point[1] * self._scale
 
-    def _ink(self, name: str) -> tuple[int, int]:
-        """Sets a pen; gives whether it strokes and whether it fills."""
+    def _ink(self, name: str) -> str:
+        """Sets a pen; gives how it draws."""
         pen = PENS[name]
-        if name != self._pen:
-            self._pen = name
-            if pen.fill is not None:
-                self._canvas.setFillColorRGB(*_rgb(pen.fill))
-            if pen.stroke is not None:
-                em = self._em * self._scale
-                self._canvas.setStrokeColorRGB(*_rgb(pen.stroke))
-                self._canvas.setLineWidth(pen.width * em)
-                self._canvas.setDash([part * em for part in pen.dash] if pen.dash else [])
-        return int(pen.stroke is not None), int(pen.fill is not None)
+        if pen.fill is not None:
+            self._stream.fill_with(_rgb(pen.fill))
+        if pen.stroke is None:
+            return "f" if pen.fill is not None else "n"
+        em = self._em * self._scale
+        dash = [part * em for part in pen.dash] if pen.dash else ()
+        self._stream.stroke_with(_rgb(pen.stroke), pen.width * em, dash)
+        return "S" if pen.fill is None else "B"
 
     def _text(self, text: Text) -> None:
-        canvas, em, scale = self._canvas, self._em, self._scale
+        stream, em, scale = self._stream, self._em, self._scale
         x, y = self._at(text.at)
         if text.backed:
             self._ink(text.backed)
@@ -118,26 +108,17 @@ class _Brush:
             across, down = (plate.x - text.at[0]) * scale, (text.at[1] - plate.bottom) * scale
             width, height = plate.width * scale, plate.height * scale
             if text.is_upright:
-                canvas.rect(x - down - height, y + across, height, width, 0, 1)
+                stream.rectangle(x - down - height, y + across, height, width, "f")
             else:
-                canvas.rect(x + across, y + down, width, height, 0, 1)
+                stream.rectangle(x + across, y + down, width, height, "f")
         size = text.size * em * scale
         own = self._faces.width(text.text, size, is_bold=text.is_bold)
         back = {"start": 0.0, "middle": own / 2, "end": own}[text.anchor]
-        ink = "paper" if text.is_light else "ink"
-        if ink != self._pen:
-            canvas.setFillColorRGB(*(PAPER if text.is_light else INK))
-            self._pen = ink
-        writing = canvas.beginText()
+        stream.fill_with(PAPER if text.is_light else INK)
         for name, piece, width in self._faces.runs(text.text, is_bold=text.is_bold):
-            writing.setFont(name, size)
-            if text.is_upright:
-                writing.setTextTransform(0, 1, -1, 0, x, y - back)
-            else:
-                writing.setTextOrigin(x - back, y)
-            writing.textLine(piece)
+            at = (x, y - back) if text.is_upright else (x - back, y)
+            stream.text(name, size, piece, at, is_upright=text.is_upright)
             back -= width * size
-        canvas.drawText(writing)
 
 
 @lru_cache(maxsize=64)
@@ -183,10 +164,8 @@ def paint_code(canvas: Canvas, payload: str, x: float, top: float, side: float) 
     name = f"code-{hashlib.sha256(payload.encode()).hexdigest()[:16]}"
     if not canvas.hasForm(name):
         canvas.beginForm(name, 0, 0, count, count)
-        path = canvas.beginPath()
-        for row, first, length in runs:
-            path.rect(first, count - row - 1, length, 1)
-        canvas.drawPath(path, stroke=0, fill=1)
+        squares = [f"{first} {count - row - 1} {length} 1 re" for row, first, length in runs]
+        canvas.addLiteral("\n".join((*squares, "f")))
         canvas.endForm()
     canvas.saveState()
     canvas.translate(x + 4 * unit, top - (count + 4) * unit)

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
-from sawready.report.sheet_library import Canvas, Writing
+from sawready.report.sheet_library import Canvas
+from sawready.report.sheet_stream import Stream
 from sawready.report.sheet_text import Faces
 
 INK: Final = (0.106, 0.122, 0.137)
@@ -65,10 +66,11 @@ Op = Line | Plate | Picture
 
 @dataclass(slots=True)
 class Block:
-    """What is not parted: so high, with what is in it."""
+    """What is not parted: so high, with what is in it, and whether a heading stands over it."""
 
     height: float
     ops: list[Op] = field(default_factory=list)
+    is_headed: bool = False
 
 
 class Column:
@@ -93,7 +95,7 @@ class Column:
         if heading is not None:
             self._heading = None
             ops = heading.ops + [moved(op, 0.0, heading.height) for op in block.ops]
-            block = Block(heading.height + block.height, ops)
+            block = Block(heading.height + block.height, ops, is_headed=True)
         self.blocks.append(block)
 
     @property
@@ -256,38 +258,21 @@ def moved(op: Op, x: float, y: float) -> Op:
 
 def paint(canvas: Canvas, faces: Faces, block: Block, x: float, top: float) -> None:
     """Draws a block with its upper left corner at x, ``top`` of the page (y up): plates, pictures, text."""
-    pen: Pen | None = None
+    pen = Pen(canvas, faces)
     for op in block.ops:
         match op:
             case Line():
-                pen = pen or Pen(canvas, faces)
                 pen.write(op, x, top)
             case Plate():
-                _paint_plate(canvas, op, x, top)
+                pen.plate(op, x, top)
             case Picture():
+                pen.lift()
                 op.paint(canvas, x + op.x, top - op.y)
-    if pen is not None:
-        pen.lift()
-
-
-def _paint_plate(canvas: Canvas, plate: Plate, x: float, top: float) -> None:
-    if plate.fill is not None:
-        canvas.setFillColorRGB(*plate.fill)
-    if plate.stroke:
-        canvas.setStrokeColorRGB(*INK)
-        canvas.setLineWidth(plate.stroke)
-    canvas.rect(
-        x + plate.x,
-        top - plate.y - plate.height,
-        plate.width,
-        plate.height,
-        stroke=1 if plate.stroke else 0,
-        fill=0 if plate.fill is None else 1,
-    )
+    pen.lift()
 
 
 class Pen:
-    """Writes lines of text on a page; sets face and colour only where they change.
+    """Writes lines of text and plates on a page.
 
     Args:
         canvas: the page.
@@ -295,10 +280,8 @@ class Pen:
     """
 
     def __init__(self, canvas: Canvas, faces: Faces) -> None:
-        self._canvas, self._faces = canvas, faces
-        self._writing: Writing = canvas.beginText()
-        self._font: tuple[str, float] = ("", 0.0)
-        self._is_light: bool | None = None
+        self._faces = faces
+        self._stream = Stream(canvas)
 
     def write(self, line: Line, x: float, top: float) -> None:
         """Writes a line.
@@ -308,22 +291,26 @@ class Pen:
             x: left edge of its block. [pt]
             top: top edge of its block, y up. [pt]
         """
-        faces, writing = self._faces, self._writing
+        faces, stream = self._faces, self._stream
         at = x + line.x
         if line.align != "left":
             width = faces.width(line.text, line.size, is_bold=line.is_bold)
             at -= width if line.align == "right" else width / 2
-        if line.is_light is not self._is_light:
-            writing.setFillColorRGB(*(PAPER if line.is_light else INK))
-            self._is_light = line.is_light
+        stream.fill_with(PAPER if line.is_light else INK)
         for name, text, width in faces.runs(line.text, is_bold=line.is_bold):
-            if (name, line.size) != self._font:
-                writing.setFont(name, line.size)
-                self._font = (name, line.size)
-            writing.setTextOrigin(at, top - line.y)
-            writing.textLine(text)
+            stream.text(name, line.size, text, (at, top - line.y))
             at += width * line.size
+
+    def plate(self, plate: Plate, x: float, top: float) -> None:
+        """Draws a plate; the corner as for a line."""
+        stream = self._stream
+        if plate.fill is not None:
+            stream.fill_with(plate.fill)
+        if plate.stroke:
+            stream.stroke_with(INK, plate.stroke)
+        how = "S" if plate.fill is None else "B" if plate.stroke else "f"
+        stream.rectangle(x + plate.x, top - plate.y - plate.height, plate.width, plate.height, how)
 
     def lift(self) -> None:
         """Puts what was written on the page."""
-        self._canvas.drawText(self._writing)
+        self._stream.lift()

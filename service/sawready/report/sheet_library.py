@@ -26,9 +26,6 @@ rl_config.useA85 = 0
 Canvas = Any
 """A reportlab canvas; the library has no types."""
 
-Writing = Any
-"""A reportlab text object."""
-
 MM: Final = 72 / 25.4
 """Points in a millimetre."""
 
@@ -65,6 +62,36 @@ def saved(canvas: Canvas, stream: BytesIO) -> bytes:
     with _SAVING:
         canvas.save()
     return stream.getvalue()
+
+
+_MOST_PIECES: Final = 20_000
+_PIECES: Final = "_sawready_pieces"
+
+
+def pieces_of(canvas: Canvas, face: str, text: str) -> list[tuple[str, str]]:
+    """A text as its document holds it: the font of each piece of the face, and the letters as hexadecimal digits.
+
+    A face of many letters is put into a document in parts of 256; the library says which letters are in which.
+
+    Args:
+        canvas: the document.
+        face: name of a face.
+        text: in that face, in the order in which it is drawn.
+    """
+    known: dict[tuple[str, str], list[tuple[str, str]]] | None = getattr(canvas, _PIECES, None)
+    if known is None:
+        known = {}
+        setattr(canvas, _PIECES, known)
+    found = known.get((face, text))
+    if found is None:
+        document, font = canvas._doc, pdfmetrics.getFont(face)  # noqa: SLF001 - the library's fonts ask for it
+        found = [
+            (font.getSubsetInternalName(part, document), letters.hex())
+            for part, letters in font.splitString(text, document)
+        ]
+        if len(known) < _MOST_PIECES:
+            known[face, text] = found
+    return found
 
 
 def registered_face(name: str, data: bytes) -> Any:

@@ -1,6 +1,6 @@
 """Puts blocks on pages: those of full width first, then two columns as even as may be."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from sawready.report.sheet_layout import Block
@@ -10,7 +10,12 @@ Placed = tuple[Block, float, float]
 
 
 def paged(
-    full: Sequence[Block], parted: Sequence[Block], *, first: float, others: float, across: float
+    full: Sequence[Block],
+    parted: Sequence[Block],
+    *,
+    first: float,
+    others: Callable[[], float],
+    across: float,
 ) -> list[list[Placed]]:
     """Blocks on pages: those of full width, then those that fill two columns.
 
@@ -18,7 +23,7 @@ def paged(
         full: blocks that go over the whole width.
         parted: blocks of half width, in reading order.
         first: room on the first page. [pt]
-        others: room on each page after it. [pt]
+        others: gives the room on each page after it, where there is one. [pt]
         across: from the left edge of one column to that of the next. [pt]
     Returns: what stands where, page by page. A block that is higher than a page has one to itself.
     """
@@ -27,7 +32,7 @@ def paged(
     for block in full:
         if y and y + block.height > room:
             pages.append([])
-            room, y = others, 0.0
+            room, y = others(), 0.0
         pages[-1].append((block, 0.0, y))
         y += block.height
     rest = list(parted)
@@ -35,7 +40,7 @@ def paged(
         left, right, rest_after = _two_columns(rest, room - y)
         if not left and y:
             pages.append([])
-            room, y = others, 0.0
+            room, y = others(), 0.0
             continue
         for column, x in ((left, 0.0), (right, across)):
             down = y
@@ -45,19 +50,26 @@ def paged(
         rest = rest_after
         if rest:
             pages.append([])
-            room, y = others, 0.0
+            room, y = others(), 0.0
     return pages
 
 
 def _two_columns(blocks: list[Block], room: float) -> tuple[list[Block], list[Block], list[Block]]:
-    """As even as may be where all fit; else the left one full, then the right one, and what is left over."""
+    """As even as may be where all fit; else the left one full, then the right one, and what is left over.
+
+    Where all fit either way, the right one begins with a heading.
+    """
     heights = [block.height for block in blocks]
     total = sum(heights)
-    best, at, used = total, len(blocks), 0.0
-    for number, height in enumerate(heights):
+    used = 0.0
+    longer: list[tuple[float, int]] = []
+    for number, height in enumerate(heights, 1):
         used += height
-        if max(used, total - used) < best:
-            best, at = max(used, total - used), number + 1
+        longer.append((max(used, total - used), number))
+    at_heading = [
+        each for each in longer if each[0] <= room and (each[1] == len(blocks) or blocks[each[1]].is_headed)
+    ]
+    best, at = min(at_heading or longer)
     if best <= room:
         return blocks[:at], blocks[at:], []
     first = _filling(heights, room) or (1 if heights[0] > room > _WHOLE else 0)

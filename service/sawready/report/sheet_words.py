@@ -118,7 +118,7 @@ def inside_words(opening: OpeningView) -> list[tuple[str, str]]:
     found = []
     if window is not None and len(openers) <= _MOST_NAMED:
         for light in openers:
-            place = place_words(light.sash or light.daylight, window)
+            place = place_words(light.sash or light.daylight, window) if len(view.lights) > 1 else ""
             found.append((f"Light {light.number} ({place})" if place else _lights([light]), _handing(light)))
     else:
         alike: dict[str, list[LightView]] = {}
