@@ -88,3 +88,17 @@ def test_what_the_first_look_lets_pass_the_weighing_would(monkeypatch: pytest.Mo
     for one, other in zip(quick, long, strict=True):
         assert [each.findings for each in one.openings] == [each.findings for each in other.openings]
     assert taken > len(every) / 10
+
+
+def test_a_cause_takes_the_place_of_a_length_outside_its_range() -> None:
+    """8107 is no size at all: digits swapped is told alone, as a rejection."""
+    order = as_order([SurveyedOpening((8107.0, 1809.0, 1808.0), (1200.0, 1201.0, 1199.0))])
+    (opening,) = check_order(order, catalogue=CATALOGUE).openings
+    (found,) = [each for each in opening.findings if "/widths" in each.at]
+    assert (found.reason, found.severity, found.at) == (
+        "reading-digits-swapped",
+        "reject",
+        "/openings/0/widths/0",
+    )
+    assert found.candidates == (1807.0,)
+    assert opening.decision == "rejected"
