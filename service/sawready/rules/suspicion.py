@@ -165,10 +165,17 @@ def weigh_order(
 
 
 def _explained(ctx: Sized, findings: Sequence[Finding], suspects: Sequence[Suspect]) -> Weighed:
-    """Findings with those that a suspect explains taken out, and the suspects put first."""
+    """Findings with those that a suspect explains taken out, and the suspects put first.
+
+    A length outside its range with nothing beside it stays that: its finding offers what may be meant.
+    """
     outside = [each.at for each in findings if each.reason == "value-out-of-range"]
     if outside:
-        suspects = [_as_strict(suspect, place_in_order(ctx, suspect.field), outside) for suspect in suspects]
+        suspects = [
+            _as_strict(suspect, place_in_order(ctx, suspect.field), outside)
+            for suspect in suspects
+            if not (suspect.is_open and place_in_order(ctx, suspect.field) in outside)
+        ]
     replaced = tuple(
         tuple(each for each in findings if _explains(ctx, suspect, each)) for suspect in suspects
     )

@@ -131,6 +131,7 @@ class Suspect:
     question: str
     replaces: tuple[tuple[str, str], ...] = ()
     odds: float = float("inf")
+    is_open: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,6 +64,7 @@ def _suspect(found: list[Explanation], elsewhere: list[str], verdict: Verdict, w
         question=writer.question(found, elsewhere),
         replaces=writer.replaced(first, verdict.before),
         odds=verdict.odds,
+        is_open=any(each.reason in SLIPS - {UNIT} for each in found) and not writer.agreement(first),
     )
 
 
