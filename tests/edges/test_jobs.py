@@ -65,6 +65,7 @@ def until_ended(service: Service, location: str, name: str = "installer", most_s
     """The answer of a job once it has ended."""
     for _ in range(int(most_s * 10)):
         answer = service.call(name, "GET", location)
+        assert answer.status_code in (200, 303), answer.data
         if answer.status_code == 303 or answer.get_json()["state"] == "failed":
             return answer
         assert answer.headers["Retry-After"] == "2"
@@ -174,6 +175,23 @@ def test_a_firm_keeps_only_so_many_jobs(service: Service, monkeypatch: pytest.Mo
     answer = service.call("installer", "GET", "/v1/orders/B/bars", **ASYNC)
     assert answer.status_code == 429
     assert 23 * 3600 < int(answer.headers["Retry-After"]) <= 24 * 3600
+
+
+def test_failed_jobs_make_room(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They have no result to keep; a result is never removed before its time."""
+    monkeypatch.setattr(jobs, "MOST_KEPT", 2)
+    ended = []
+    for number in range(2):
+        add(store, "A", str(number))
+        taken = take(store)
+        assert taken is not None
+        ended.append(taken)
+    store.write(lambda tx: jobs.fail(tx, ended[0], b"{}", hours=1))
+    store.write(lambda tx: jobs.finish(tx, ended[1], b"{}", bars=1, hours=1))
+    add(store, "A", "next")
+    assert [state(store, job) for job in ended] == ["gone", "done"]
+    with pytest.raises(jobs.TooManyError):
+        add(store, "A", "one more")
 
 
 def test_jobs_are_counted_right_under_a_rush(store: Store) -> None:

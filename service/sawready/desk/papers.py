@@ -10,6 +10,7 @@ from sawready.desk.refusals import RefusedError, Why
 from sawready.pipeline import OrderResult
 from sawready.report.as_json import digest_of
 from sawready.store import orders
+from sawready.store.orders import Revision
 
 
 def read_worked_out(
@@ -29,24 +30,27 @@ def read_worked_out(
     """
     found = read_list(desk.store, caller, order_ref, kind="cutting", firm=firm, number=number)
 
-    def work(tx: sa.Connection) -> OrderResult:
+    def look(tx: sa.Connection) -> Revision:
         order = the_order(tx, caller, order_ref, firm=firm)
         revision = orders.revision(tx, order, found.document["revision"])
         if revision is None:
             raise RefusedError("not-found", "The order has no such revision.")
-        checked = desk.worked_out(revision)
-        if digest_of(checked) != revision.digest:
-            raise RefusedError(
-                "list-not-released",
-                "Worked out anew, the order comes to another result.",
-                [
-                    Why(
-                        "The program, a profile system or a rulebook has changed since it was checked.",
-                        "Send the order again with PUT, and use what comes of it.",
-                        reason="figures-changed",
-                    )
-                ],
-            )
-        return checked
+        return revision
 
-    return found, desk.store.read(work)
+    revision = desk.store.read(look)
+    checked = desk.worked_out(
+        revision
+    )  # outside of the transaction, which would keep writers of SQLite waiting
+    if digest_of(checked) != revision.digest:
+        raise RefusedError(
+            "list-not-released",
+            "Worked out anew, the order comes to another result.",
+            [
+                Why(
+                    "The program, a profile system or a rulebook has changed since it was checked.",
+                    "Send the order again with PUT, and use what comes of it.",
+                    reason="figures-changed",
+                )
+            ],
+        )
+    return found, checked

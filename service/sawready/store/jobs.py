@@ -29,7 +29,8 @@ MOST_CRASHES: Final = 2
 """Times that its own process may die of a job, as one that runs out of memory does each time."""
 
 MOST_KEPT: Final = 200
-"""Jobs of a firm that are kept at a time, done ones included; results take up to some megabytes each."""
+"""Jobs of a firm that are kept at a time, done ones included; results take up to some megabytes each. Failed
+ones, which have no result, make room before that refuses anything."""
 
 _TURN: Final = 5_972_646_010
 """Number of the lock under which PostgreSQL counts jobs, so that two never count at the same time."""
@@ -144,7 +145,7 @@ def add(tx: sa.Connection, new: NewJob, *, per_firm: int) -> Job:
     others = tx.execute(of_firm).all()
     if sum(row.state in ("waiting", "running") for row in others) >= per_firm:
         raise TooManyError(is_kept=False)
-    if len(others) >= MOST_KEPT:
+    if len(others) >= MOST_KEPT and not _drop_oldest_failed(tx, new.firm):
         raise TooManyError(is_kept=True, until=min(row.kept_until for row in others if row.kept_until))
     job = Job(
         job_id=secrets.token_hex(16),
@@ -170,6 +171,15 @@ def add(tx: sa.Connection, new: NewJob, *, per_firm: int) -> Job:
     values = {name: getattr(job, name) for name in Job.__slots__}
     tx.execute(JOBS.insert().values(**{**values, "firms": json.dumps(sorted(job.firms))}))
     return job
+
+
+def _drop_oldest_failed(tx: sa.Connection, firm: str) -> bool:
+    """Removes the job of a firm that failed first, before its time. Returns: whether there was one."""
+    of_firm = (JOBS.c.firm == firm, JOBS.c.state == "failed")
+    oldest = tx.scalar(sa.select(JOBS.c.job_id).where(*of_firm).order_by(JOBS.c.ended_at).limit(1))
+    if oldest is not None:
+        tx.execute(JOBS.delete().where(JOBS.c.job_id == oldest))
+    return oldest is not None
 
 
 def find(tx: sa.Connection, job_id: str) -> Job | None:
