@@ -200,7 +200,7 @@ def test_an_order_that_came_in_since_the_page_was_shown_is_refused(service: Serv
     page = visitor.client.get(address)
     service.keep(order())
     page = visitor.keep(address, page)
-    assert became(page)[0].startswith("Refused: Another order of this name is kept: revision 1.")
+    assert became(page)[0].startswith("Refused: Another order of this name is kept: revision 1. See how")
     assert kept(service)["revision"] == 1
 
 

@@ -12,6 +12,7 @@ from flask import g, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from sawready.desk.handing_in import HandedIn, Standing, hand_in, standings
+from sawready.desk.refusals import RefusedError
 from sawready.errors import StoreError
 from sawready.model.finding import Decision
 from sawready.web.access import INSTALLER
@@ -26,6 +27,9 @@ from sawready.web.views import desk
 
 _NONE: Final = "none"
 _MOST_CUT: Final = 500
+_LOOK_AGAIN: Final = frozenset({"order-exists", "precondition-failed"})
+"""Refusals of an order that stands otherwise than the page showed."""
+
 _OUT_OF_REACH: Final = "The store cannot be used just now; of this order and those after it nothing was kept. Keep them once more."
 
 
@@ -260,10 +264,7 @@ def _words(handed: HandedIn) -> str:
     answered = ""
     if handed.answered:
         answered = f"; {handed.answered} answer{'s' * (handed.answered > 1)} kept with it"
-    refusal = ""
-    if handed.refusal is not None:
-        whys = " ".join(f"{why.detail} {why.remedy or ''}".strip() for why in handed.refusal.whys)
-        refusal = f"{handed.refusal.detail} {whys}".strip()
+    refusal = "" if handed.refusal is None else _refusal(handed.refusal)
     if order is None:
         return f"Refused: {refusal}"
     if refusal:
@@ -278,3 +279,13 @@ def _words(handed: HandedIn) -> str:
     else:
         words = f"The same sheet as is kept, revision {order.revision}"
     return f"{words}{answered}."
+
+
+def _refusal(refused: RefusedError) -> str:
+    """Why something was refused, and what to do about it on this page."""
+    if refused.name in _LOOK_AGAIN:
+        return f"{refused.detail} See how it stands now, and keep this one again if it is to take its place."
+    parts = [refused.detail]
+    for why in refused.whys:
+        parts.extend(part for part in (why.detail, why.remedy) if part and part not in refused.detail)
+    return " ".join(parts)

@@ -18,8 +18,17 @@ from sawready.web.office_upload import Upload, kind_of_upload, tidy_name
 from sawready.web.parts import parts
 from sawready.web.problems import ProblemError
 
-_ZIP: Final = b"PK\x03\x04"
-"""How a workbook of a spreadsheet program begins."""
+_WORKBOOK: Final = "This is a workbook of a spreadsheet program, not a sheet. Save it as CSV there first."
+_NO_TEXT: Final = "This is a PDF, a picture or a packed file, not text. Choose the CSV or JSON file."
+_SIGNATURES: Final = {
+    b"PK\x03\x04": _WORKBOOK,
+    b"\xd0\xcf\x11\xe0": _WORKBOOK,
+    b"%PDF": _NO_TEXT,
+    b"\x89PNG": _NO_TEXT,
+    b"\xff\xd8\xff": _NO_TEXT,
+    b"\x1f\x8b": _NO_TEXT,
+}
+"""How files begin that people choose by mistake, and what is said of them."""
 
 
 @blueprint.get("/office/key")
@@ -105,10 +114,10 @@ def _sent(faults: Faults) -> tuple[str, bytes]:
         faults.append(("file", "Choose a file, or paste rows or JSON."))
     if len(data) > most:
         faults.append(("file" if name != "pasted" else "pasted", too_large()))
-    elif data.startswith(_ZIP):
-        faults.append(
-            ("file", "This is a workbook of a spreadsheet program, not a sheet. Save it as CSV there first.")
-        )
+    elif (
+        mistaken := next((said for sign, said in _SIGNATURES.items() if data.startswith(sign)), None)
+    ) is not None:
+        faults.append(("file", mistaken))
     elif name != "pasted" and not data:
         faults.append(("file", "The file is empty. Choose another."))
     return name, data
