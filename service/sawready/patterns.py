@@ -31,7 +31,7 @@ from sawready.sizing import Sized
 MOST_PATTERNS: Final = 8192
 """Patterns that are kept of one kind of head; with more the oldest half goes."""
 
-MOST_TEXTS: Final = 65_536
+MOST_TEXTS: Final = 8_192
 
 _READINGS: Final = {
     "widths": ("width_top", "width_middle", "width_bottom"),

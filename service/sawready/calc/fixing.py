@@ -47,7 +47,7 @@ class Holes:
     where: Fraction | None = None
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def holes(*, length: int, dividers: tuple[int | Fraction, ...], figures: FixingFigures) -> Holes:
     """Fixing holes along one side.
 

@@ -461,4 +461,4 @@ def _holes(holes: Holes | None, over: int) -> bytes:
     return text
 
 
-_MOST_HOLES: Final = 16_384
+_MOST_HOLES: Final = 4_096

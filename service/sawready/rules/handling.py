@@ -19,7 +19,7 @@ from sawready.sizing import Sized
 _MM_PER_M: Final = 1000
 _TELLS_APART: Final = 0.1
 _FRAME_MEMBERS: Final = 4
-_MOST_KEPT: Final = 8192
+_MOST_KEPT: Final = 2048
 _KEPT: Final[dict[tuple[object, ...], tuple[Hit, ...]]] = {}
 """Notes by plan, size, places, glass and rulebook: windows repeat, and many are heavy."""
 

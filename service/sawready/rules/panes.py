@@ -134,7 +134,7 @@ def _stiff_below_mm(written: str) -> float:
     return stiff_below_mm(_unit(written))
 
 
-@lru_cache(maxsize=32768)
+@lru_cache(maxsize=8192)
 def _strained(written: str, width_mm: int, height_mm: int, safety: str) -> tuple[PaneCheck, float] | None:
     """The pane that climate alone strains past its strength, and the side below which the unit is stiff."""
     unit = _unit(written)
